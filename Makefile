@@ -1,0 +1,41 @@
+.DEFAULT_GOAL := help
+.PHONY: help demo build test lint generate fuzz bench drill clean
+
+BENCH ?= .
+BENCH_FLAGS ?= -benchmem
+FUZZ_SECONDS ?= 20
+
+help: ## show what can be made
+	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
+
+demo: ## start the server with the demonstration shop; needs Go alone
+	go run ./deploy/arrisd --demo
+
+build: ## build the programs into bin/
+	go build -trimpath -o bin/ ./deploy/...
+
+test: ## run every check and test; installs what is missing (root on Debian) or lists it
+	@FUZZ_SECONDS=$(FUZZ_SECONDS) .ci/test
+
+lint: ## run the Go linter and the schema linter
+	go tool -modfile=.ci/lint.mod golangci-lint run
+	go run ./proto/internal/imports .proto-imports
+	.ci/buf lint
+	.ci/buf format --diff --exit-code proto
+
+generate: ## lay out the schema and write again what is generated from it
+	.ci/generate
+	.ci/buf format -w proto
+
+fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
+	.ci/fuzz $(FUZZ_SECONDS)
+
+bench: ## run the benchmarks; BENCH picks by name
+	go test -run '^$$' -bench '$(BENCH)' $(BENCH_FLAGS) ./...
+
+drill: ## run the long fault drills
+	@[ -d deploy/drill ] || { echo 'no drills yet'; exit 1; }
+	go test -tags drill -count=1 -timeout 60m -v ./deploy/drill/...
+
+clean: ## remove what was built, printed or installed here
+	rm -rf bin .proto-imports .openapi-parts .tools

@@ -1,0 +1,261 @@
+package figure
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// Options of an SVG. The zero value is black on white, 160 mm wide.
+type Options struct {
+	WidthMM   float64 // as printed; 0: 160
+	Title     string  // empty: "Set-up"
+	Highlight string  // the part to draw boldly, its label framed
+	Dark      bool    // white on black
+}
+
+const usualWidth = 160 // mm
+
+// SVG writes the figure as a standalone SVG 1.1 document whose user unit is a millimetre of the real thing: x is out, y is down. The
+// same figure and options give the same bytes. A figure that cannot be drawn is an error that names the item, and nothing is
+// written.
+func SVG(w io.Writer, f *arrisv1.Figure, o Options) error {
+	if o.WidthMM == 0 {
+		o.WidthMM = usualWidth
+	}
+	if !(o.WidthMM > 0 && o.WidthMM <= farthest) {
+		return fmt.Errorf("figure width %v mm; it must be above 0 and at most %g", o.WidthMM, farthest)
+	}
+	d, err := newDrawing(f, 0)
+	if err != nil {
+		return err
+	}
+	l := layout{d: d, size: func(text string) (float64, float64) { return d.em * letters(text), d.em }}
+	l.arrange()
+	s := svg{d: d, Options: o, ink: inks[o.Dark]}
+	s.write(f.GetDescription())
+	_, err = w.Write(s.out.Bytes())
+	return err
+}
+
+// letters estimates a text's width in letter heights, on the wide side of the usual sans-serif faces.
+func letters(text string) float64 {
+	width := 0.0
+	for _, r := range text {
+		switch {
+		case strings.ContainsRune("fijlrtI.,:;'|!()[]/ ", r):
+			width += 0.36
+		case r == 'm' || r == 'w' || r == 'M' || r == 'W':
+			width += 0.95
+		case unicode.IsUpper(r):
+			width += 0.74
+		case r >= 0x1100 && wide(r):
+			width++
+		default:
+			width += 0.62
+		}
+	}
+	return width
+}
+
+// ink is a set of shades. None carries a meaning: outlines and words do.
+type ink struct{ line, paper, wheel, steel, support string }
+
+var inks = map[bool]ink{
+	false: {line: "#000", paper: "#fff", wheel: "#f2f2f2", steel: "#c4c4c4", support: "#dedede"},
+	true:  {line: "#fff", paper: "#000", wheel: "#1c1c1c", steel: "#6a6a6a", support: "#3c3c3c"},
+}
+
+// svg is a document in the making.
+type svg struct {
+	Options
+	ink ink
+	d   *drawing
+	out bytes.Buffer
+}
+
+// mm writes a number to a hundredth of a millimetre, without a negative zero.
+func mm(v float64) string {
+	text := strconv.FormatFloat(v, 'f', 2, 64)
+	if text == "-0.00" {
+		return "0.00"
+	}
+	return text
+}
+
+// xy writes a point as SVG sees it, with y downwards.
+func xy(p point) string { return mm(p.x) + " " + mm(-p.y) }
+
+func (s *svg) printf(format string, args ...any) { fmt.Fprintf(&s.out, format, args...) }
+
+// escaped is text that XML takes as text.
+func escaped(text string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(text)) // a strings.Builder never fails
+	return b.String()
+}
+
+func (s *svg) write(description string) {
+	view := s.view()
+	title := s.Title
+	if title == "" {
+		title = "Set-up"
+	}
+	s.printf(`<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
+		`<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="%smm" height="%smm" viewBox="%s %s %s %s" `+
+		`font-family="Arial, Helvetica, 'DejaVu Sans', sans-serif">`+"\n",
+		mm(s.WidthMM), mm(s.WidthMM*view.height()/view.width()),
+		mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()))
+	s.printf("<title>%s</title>\n", escaped(title))
+	if description != "" {
+		s.printf("<desc>%s</desc>\n", escaped(description))
+	}
+	s.printf(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`+"\n",
+		mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()), s.ink.paper)
+	for _, st := range s.d.strokes {
+		s.stroke(st)
+	}
+	for _, l := range s.d.labels {
+		s.label(l)
+	}
+	s.printf("</svg>\n")
+}
+
+// view is the frame with all labels and a margin.
+func (s *svg) view() rect {
+	view := s.d.frame
+	for _, l := range s.d.labels {
+		view.include(l.place.slab.corners[:]...)
+	}
+	return view.widened(0.8 * s.d.em)
+}
+
+// Widths of lines in letter heights.
+const (
+	outlineWidth   = 0.08
+	bevelWidth     = 0.16
+	dimensionWidth = 0.045
+	axisWidth      = 0.035
+	boldly         = 2.2
+)
+
+// look is how a stroke is drawn.
+func (s *svg) look(st stroke) (fill string, width float64, dashed bool) {
+	fill, width = "none", outlineWidth
+	switch st.role {
+	case arrisv1.FigureRole_FIGURE_ROLE_WHEEL:
+		fill = s.ink.wheel
+	case arrisv1.FigureRole_FIGURE_ROLE_STEEL:
+		fill = s.ink.steel
+		if !st.closed {
+			width = bevelWidth
+		}
+	case arrisv1.FigureRole_FIGURE_ROLE_HOLDER:
+		fill = s.ink.paper
+	case arrisv1.FigureRole_FIGURE_ROLE_SUPPORT:
+		fill = s.ink.support
+	case arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION:
+		width, dashed = axisWidth, true
+	default:
+		width = dimensionWidth
+	}
+	if !st.closed || dashed {
+		fill = "none"
+	}
+	if s.highlighted(st.part) {
+		width *= boldly
+	}
+	return fill, width * s.d.em, dashed
+}
+
+func (s *svg) highlighted(part string) bool { return s.Highlight != "" && part == s.Highlight }
+
+func (s *svg) stroke(st stroke) {
+	fill, width, dashed := s.look(st)
+	if st.head {
+		s.printf(`<path class="%s" d="%s" fill="%s"/>`+"\n", class(st), pathOf(st), s.ink.line)
+		return
+	}
+	dash := ""
+	if dashed {
+		dash = fmt.Sprintf(` stroke-dasharray="%s %s %s %s"`, mm(1.1*s.d.em), mm(0.3*s.d.em), mm(0.15*s.d.em), mm(0.3*s.d.em))
+	}
+	style := fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="%s" stroke-linejoin="round"%s`, fill, s.ink.line, mm(max(width, 0.01)), dash)
+	if st.arc != nil && st.arc.full() {
+		s.printf(`<circle class="%s" cx="%s" cy="%s" r="%s" %s/>`+"\n",
+			class(st), mm(st.arc.centre.x), mm(-st.arc.centre.y), mm(st.arc.radius), style)
+		return
+	}
+	s.printf(`<path class="%s" d="%s" %s/>`+"\n", class(st), pathOf(st), style)
+}
+
+// class lets a page find what belongs together: the role, then the part.
+func class(st stroke) string {
+	role := strings.ToLower(strings.TrimPrefix(st.role.String(), "FIGURE_ROLE_"))
+	return escaped(role + " " + st.part)
+}
+
+func pathOf(st stroke) string {
+	if a := st.arc; a != nil {
+		large := 0
+		if a.sweep > math.Pi {
+			large = 1
+		}
+		// Counter-clockwise here is SVG's sweep 0, whose y runs down.
+		return fmt.Sprintf("M%s A%s %s 0 %d 0 %s", xy(a.at(a.start)), mm(a.radius), mm(a.radius), large, xy(a.at(a.start+a.sweep)))
+	}
+	var b strings.Builder
+	for i, p := range st.points {
+		if i == 0 {
+			b.WriteString("M" + xy(p))
+		} else {
+			b.WriteString(" L" + xy(p))
+		}
+	}
+	if st.closed {
+		b.WriteString(" Z")
+	}
+	return b.String()
+}
+
+// label writes a text, its leader, a frame where it is highlighted, and a rim of paper where lines run below it.
+func (s *svg) label(l *label) {
+	place, em := l.place, s.d.em
+	if len(place.leader) > 0 {
+		s.printf(`<path class="leader %s" d="M%s L%s" fill="none" stroke="%s" stroke-width="%s"/>`+"\n", escaped(l.part),
+			xy(place.leader[0]), xy(place.leader[1]), s.ink.line, mm(dimensionWidth*em))
+	}
+	c := place.slab.centre
+	turn, weight := "", ""
+	if t := -place.slab.turn * 180 / math.Pi; mm(t) != "0.00" {
+		turn = fmt.Sprintf(` transform="rotate(%s %s)"`, mm(t), xy(c))
+	}
+	if s.highlighted(l.part) {
+		weight = ` font-weight="bold"`
+		s.printf(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s" stroke="%s" stroke-width="%s"%s/>`+"\n",
+			mm(c.x-place.slab.halfW-0.2*em), mm(-c.y-place.slab.halfH-0.2*em), mm(2*place.slab.halfW+0.4*em),
+			mm(2*place.slab.halfH+0.4*em), s.ink.paper, s.ink.line, mm(dimensionWidth*boldly*em), turn)
+	}
+	at := fmt.Sprintf(`x="%s" y="%s" font-size="%s" text-anchor="middle"%s%s`, mm(c.x), mm(-c.y+0.36*em), mm(em), weight, turn)
+	if s.covered(place.slab) {
+		s.printf(`<text %s fill="%s" stroke="%s" stroke-width="%s" stroke-linejoin="round">%s</text>`+"\n",
+			at, s.ink.paper, s.ink.paper, mm(0.3*em), escaped(l.text))
+	}
+	s.printf(`<text class="%s" %s fill="%s">%s</text>`+"\n", escaped(l.part), at, s.ink.line, escaped(l.text))
+}
+
+func (s *svg) covered(place slab) bool {
+	for _, st := range s.d.strokes {
+		if crossesAny(place, st.outline()) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,126 @@
+package figure
+
+import (
+	"math"
+
+	"arris.example/geometry"
+	"arris.example/geometry/unit"
+)
+
+// seat draws what lies under the tool or the ball: it is drawn before them.
+func (b *bench) seat() {
+	switch b.Support.Kind {
+	case Pocket:
+		b.pocket()
+	case Platform:
+		b.platform()
+	}
+}
+
+// post draws what passes through the holder or stands for an unknown support: it is drawn after them.
+func (b *bench) post() {
+	at := b.Support.At
+	switch b.Support.Kind {
+	case Bar:
+		b.circle(PartSupport, RoleSupport, at, b.barRadius())
+		b.cross(PartSupport, at, b.barRadius()+b.em/2)
+	case AnySupport:
+		b.cross(PartSupport, at, b.em)
+	}
+}
+
+// pocket draws a block with a right-angled V in which the ball, or the handle's end, stands.
+func (b *bench) pocket() {
+	radius := b.ballRadius()
+	bottom := -radius * math.Sqrt2
+	if b.Holder == Butted {
+		bottom, radius = 0, usualHandle/2 // the handle's end itself is the pivot
+	}
+	lip := max(b.Support.Near, bottom+radius)
+	half := lip - bottom
+	outline := []geometry.Point{
+		{Out: bottom, Up: 0}, {Out: lip, Up: half}, {Out: lip, Up: half + radius}, {Out: bottom - radius, Up: half + radius},
+		{Out: bottom - radius, Up: -half - radius}, {Out: lip, Up: -half - radius}, {Out: lip, Up: -half},
+	}
+	open := b.opening()
+	for i, p := range outline {
+		outline[i] = b.Support.At.Along(open, p.Out).Along(open+quarter, p.Up)
+	}
+	b.area(PartSupport, RoleSupport, outline...)
+}
+
+// opening is the way a pocket faces: along the line of centres towards the wheel, as its gauged surface does, but never so far
+// from the leg that the leg would cut through the V's walls.
+func (b *bench) opening() unit.Angle {
+	const most = 30 * unit.Degree
+	leg := b.Pose.Pitch + 2*quarter
+	if b.Holder == Swing && b.gripped() {
+		leg = direction(b.Support.At, b.joint())
+	}
+	off := math.Remainder(float64(b.towardsWheel()-leg), 2*math.Pi)
+	return leg + min(max(unit.Angle(off), -most), most)
+}
+
+// towardsWheel is the line of centres' direction from the support.
+func (b *bench) towardsWheel() unit.Angle {
+	if b.Wheel.Flat() {
+		return 2 * quarter
+	}
+	return direction(b.Support.At, geometry.Point{})
+}
+
+// tableFront is how far behind the nose a platform begins: where its front edge is known to be, else a little off the wheel.
+func (b *bench) tableFront() unit.Length {
+	front := b.Support.Front
+	if front == nil {
+		return b.clearAt(b.depth)
+	}
+	behind, _ := b.onTool(*front)
+	return behind
+}
+
+// clearAt is how far behind the nose a point of a depth below the reference line stands a rest gap off the wheel.
+func (b *bench) clearAt(depth unit.Length) unit.Length {
+	sin, cos := b.EdgeAngle.SinCos()
+	if b.Wheel.Flat() {
+		return (depth*unit.Length(cos) + usualRestGap) / unit.Length(sin)
+	}
+	// In the tool frame the axle lies R sin β ahead of the nose and R cos β below.
+	r := float64(b.Wheel.Radius())
+	from, over := r+usualRestGap, r*cos-float64(depth)
+	return unit.Length(math.Sqrt(max(0, (from-over)*(from+over))) - r*sin)
+}
+
+// onTool brings a point from the wheel frame to the tool frame.
+func (b *bench) onTool(p geometry.Point) (behind, above unit.Length) {
+	sin, cos := b.Pose.Pitch.SinCos()
+	out, up := p.Out-b.Pose.Contact.Out, p.Up-b.Pose.Contact.Up
+	return out*unit.Length(cos) + up*unit.Length(sin), up*unit.Length(cos) - out*unit.Length(sin)
+}
+
+// platform draws the plate whose surface the tool's underside lies on, and its hinge.
+func (b *bench) platform() {
+	s := b.body
+	under := s.bottom + usualPlate
+	b.hinge()
+	b.area(PartSupport, RoleSupport, b.place(
+		geometry.Point{Out: s.front, Up: -s.bottom}, geometry.Point{Out: s.back, Up: -s.bottom},
+		geometry.Point{Out: s.back, Up: -under}, geometry.Point{Out: max(s.front, b.clearAt(under)), Up: -under})...)
+}
+
+func (b *bench) hinge() {
+	hinge := b.Support.Hinge
+	if hinge == nil {
+		return
+	}
+	foot := b.onTable(*hinge)
+	b.strip(PartSupport, RoleSupport, foot, *hinge, usualPlate)
+	b.circle(PartSupport, RoleSupport, *hinge, usualPlate/2)
+	b.cross(PartSupport, *hinge, usualPlate)
+}
+
+// onTable is the point of a platform's surface square above or below another point.
+func (b *bench) onTable(p geometry.Point) geometry.Point {
+	behind, _ := b.onTool(p)
+	return b.Pose.Place(behind, -b.body.bottom)
+}

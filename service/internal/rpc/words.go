@@ -1,0 +1,164 @@
+package rpc
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
+	"buf.build/go/protovalidate"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	"arris.example/service/internal/fault"
+)
+
+// wrong is a violation with the field it is about; of a list's item the list.
+type wrong struct {
+	*protovalidate.Violation
+	field protoreflect.FieldDescriptor
+}
+
+// textOf is a violation for people: the value, the limit, and with it what would work.
+func textOf(why fault.FieldReason, v wrong) string {
+	field, declared := v.field, declaredFor(v)
+	switch why {
+	case fault.NotFinite:
+		return fmt.Sprintf("is %s; it must be a finite number, %s", valueText(v), rangeText(declared, field))
+	case fault.OutOfRange:
+		return fmt.Sprintf("is %s; it must be %s", valueText(v), rangeText(declared, field))
+	case fault.TooLong:
+		return tooLongText(v)
+	case fault.BadForm:
+		return fmt.Sprintf("is %s; it must have the form %s%s", valueText(v), v.RuleValue.String(), exampleText(declared))
+	case fault.UnknownValue, fault.Missing:
+		return choiceText(why, v)
+	case fault.Contradiction:
+		return "says the same thing twice; say each once"
+	}
+	return v.Proto.GetMessage()
+}
+
+// declaredFor is the rules of the field, or of its items where an item is at fault.
+func declaredFor(v wrong) *validate.FieldRules {
+	declared, _ := proto.GetExtension(v.field.Options(), validate.E_Field).(*validate.FieldRules)
+	if items := declared.GetRepeated().GetItems(); items != nil {
+		return items
+	}
+	return declared
+}
+
+func valueText(v wrong) string {
+	switch value := v.FieldValue.Interface().(type) {
+	case float64:
+		if math.IsNaN(value) || math.IsInf(value, 0) {
+			return number(value)
+		}
+		return number(value) + unitOf(v.field)
+	case string:
+		return strconv.Quote(shortened(value))
+	default:
+		return shortened(fmt.Sprint(value))
+	}
+}
+
+// shortened keeps an answer from repeating a long mistake in full.
+func shortened(s string) string {
+	const most = 60
+	if runes := []rune(s); len(runes) > most {
+		return string(runes[:most]) + "…"
+	}
+	return s
+}
+
+// units are the endings of names that carry a unit, longest first where one ends another.
+var units = []struct{ ending, text string }{
+	{"_mm_per_turn", " mm"}, {"_mm", " mm"}, {"_deg", "°"}, {"_rpm", " rpm"}, {"_mps", " m/s"},
+}
+
+func unitOf(field protoreflect.FieldDescriptor) string {
+	for _, u := range units {
+		if strings.HasSuffix(string(field.Name()), u.ending) {
+			return u.text
+		}
+	}
+	return ""
+}
+
+// rangeText is the range a number must lie in: `from 20 to 2000 mm`, `above 0 and at most 90°`.
+func rangeText(declared *validate.FieldRules, field protoreflect.FieldDescriptor) string {
+	r, unit := declared.GetDouble(), unitOf(field)
+	if r.HasGte() && r.HasLte() {
+		return fmt.Sprintf("from %s to %s%s", number(r.GetGte()), number(r.GetLte()), unit)
+	}
+	var bounds []string
+	switch {
+	case r.HasGte():
+		bounds = append(bounds, "at least "+number(r.GetGte())+unit)
+	case r.HasGt():
+		bounds = append(bounds, "above "+number(r.GetGt())+unit)
+	}
+	switch {
+	case r.HasLte():
+		bounds = append(bounds, "at most "+number(r.GetLte())+unit)
+	case r.HasLt():
+		bounds = append(bounds, "below "+number(r.GetLt())+unit)
+	}
+	if len(bounds) == 0 {
+		return "a number"
+	}
+	return strings.Join(bounds, " and ")
+}
+
+// exampleText is the form's own example, where the schema declares one.
+func exampleText(declared *validate.FieldRules) string {
+	if examples := declared.GetString().GetExample(); len(examples) > 0 {
+		return ", for example " + strconv.Quote(examples[0])
+	}
+	return ""
+}
+
+func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+func tooLongText(v wrong) string {
+	if list, ok := v.FieldValue.Interface().(protoreflect.List); ok {
+		return fmt.Sprintf("has %d items; at most %v are taken", list.Len(), v.RuleValue.Interface())
+	}
+	if s, ok := v.FieldValue.Interface().(string); ok {
+		return fmt.Sprintf("has %d characters; at most %v are taken", len([]rune(s)), v.RuleValue.Interface())
+	}
+	return fmt.Sprintf("is too long; at most %v are taken", v.RuleValue.Interface())
+}
+
+// choiceText says what may be said: the values where they are a list, the range of a number.
+func choiceText(why fault.FieldReason, v wrong) string {
+	said := "is not said; it is needed"
+	if why == fault.UnknownValue {
+		said = "is " + valueText(v) + ", which is not one of its values"
+	}
+	if choices := choicesOf(v); choices != "" {
+		return said + "; say one of " + choices
+	}
+	if declared := declaredFor(v); declared.HasDouble() {
+		return said + ", " + rangeText(declared, v.field)
+	}
+	return said
+}
+
+func choicesOf(v wrong) string {
+	if enum := v.field.Enum(); enum != nil {
+		var names []string
+		for i := range enum.Values().Len() {
+			if value := enum.Values().Get(i); value.Number() != 0 {
+				names = append(names, string(value.Name()))
+			}
+		}
+		return strings.Join(names, ", ")
+	}
+	var quoted []string
+	for _, choice := range declaredFor(v).GetString().GetIn() {
+		quoted = append(quoted, strconv.Quote(choice))
+	}
+	return strings.Join(quoted, ", ")
+}

@@ -1,0 +1,109 @@
+package setup
+
+import (
+	"math"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/shop"
+)
+
+// Where the limits come from. The wording is ours; the limits are theirs.
+const (
+	restGapSource = "29 CFR 1910.215(a)(4) allows 1/8 in (3.175 mm); 3 mm is the usual metric figure and the stricter"
+	tradeSource   = "common practice"
+	makerSource   = "the machine's manual and local rules come first"
+)
+
+// usualRestGap is the largest gap between a platform and the wheel where the shop sets none: the stricter of 1/8 in and 3 mm.
+const usualRestGap unit.Length = 3
+
+// cautions are the warnings that belong to this set-up, the most serious first.
+func (x search) cautions(p plan, steps []Step) []Caution {
+	var list []Caution
+	add := func(found bool, c Caution) {
+		if found {
+			list = append(list, c)
+		}
+	}
+	last := steps[len(steps)-1]
+	for i := range p {
+		list = append(list, x.standCautions(p[i], steps[i])...)
+	}
+	add(x.tool.Kind == shop.RoughingGouge, Caution{"NOT_ON_BOWLS", Warning, "A spindle roughing gouge is never used on bowls: its tang can break.", tradeSource})
+	add(x.tool.Steel == shop.CarbonSteel, Caution{"COOL_OFTEN", Note, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.", tradeSource})
+	add(x.tool.Steel == shop.HighSpeedSteel || x.tool.Steel == shop.PowderSteel,
+		Caution{"DO_NOT_QUENCH", Note, "Do not quench hot high-speed steel: it can crack. Let it cool in air.", tradeSource})
+	add(x.wheel.Abrasive == shop.Superabrasive, Caution{"DO_NOT_DRESS", Note, "Never dress a superabrasive wheel.", tradeSource})
+	add(last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree,
+		Caution{"NO_GRINDING_BURR", Note, "At an included angle of 90° or more grinding raises no burr to cut with.", tradeSource})
+	add(!x.station.SpindleRPM.Known || !x.wheel.MarkedRPM.Known && !x.wheel.MarkedMPS.Known,
+		Caution{"SPEED_NOT_CHECKED", Note, "The wheel's speed was not checked: the spindle's speed or the speed marked on the wheel is not known. Never exceed the marked speed.", makerSource})
+	add(x.hasRecipe && !suits(x.recipe, x.tool), Caution{"TOOL_NOT_IN_RECIPE", Warning, "The recipe is not meant for this kind of tool.", x.recipe.RevisionName()})
+	list = append(list, Caution{"BEFORE_GRINDING", Note,
+		"Wear eye and breathing protection, keep fingers and cloth away, stand aside while the wheel starts, and turn it by hand once before switching on. Have a trained person change and test wheels. These numbers set a tool; they do not certify a machine.", makerSource})
+	return list
+}
+
+func suits(r shop.Recipe, t shop.Tool) bool {
+	if t.Kind == shop.AnyTool || len(r.Tools) == 0 {
+		return true
+	}
+	for _, k := range r.Tools {
+		if k == t.Kind {
+			return true
+		}
+	}
+	return false
+}
+
+// standCautions are the warnings of one stand.
+func (x search) standCautions(s stand, step Step) []Caution {
+	var list []Caution
+	a := step.Predicted
+	limit := min(x.station.LargestRestGap.Or(usualRestGap), usualRestGap)
+	if a.RestGap.Known && a.RestGap.Value > limit {
+		list = append(list, Caution{"REST_GAP_TOO_WIDE", Warning, "The platform's front edge stands " + x.length(a.RestGap.Value) + " from the wheel; at most " + mm(limit) +
+			" is allowed. Move it up with the wheel stopped, and solve again.", restGapSource})
+	}
+	if off := s.front - s.wanted; math.Abs(float64(off)) > float64(0.5*unit.Degree)*(1+1e-9) {
+		list = append(list, Caution{"ROUNDING_OFF", Warning, "The steps or blocks at hand leave the angle " + signed(off) + " than wanted.", ""})
+	}
+	switch {
+	case !a.Reading.Known:
+		list = append(list, Caution{"NO_BEVEL_READING", Note, "The steel's depth is not known, so there is no bevel reading. On a hollow grind a protractor shows more than the edge angle.", ""})
+	case a.Reading.Value > 90*unit.Degree:
+		list = append(list, Caution{"HEEL_AHEAD_OF_EDGE", Warning, "The heel would stand ahead of the edge: the bevel reading is above 90°.", ""})
+	}
+	if x.rig.support.Slide.Known && x.rig.support.Kind != shop.Platform && s.set.placed {
+		if slope := x.rig.support.Slide.Value.GapPerReading(x.surface, s.set.reading); math.Abs(slope) < 0.2 {
+			list = append(list, Caution{"SLIDE_SQUARE_TO_LINE", Warning, "Here the slide moves almost square to the line of centres: the reading hardly changes the gap. Set by the wheel gap.", ""})
+		}
+	}
+	if travel := x.rig.support.Slide; travel.Known && !x.supportFree && s.set.placed && outside(s.set.reading, travel.Value.Travel) {
+		list = append(list, Caution{"BEYOND_TRAVEL", Warning, "The slide's travel does not reach there: it would read " + x.length(s.set.reading) + ".", ""})
+	}
+	if a.Corner.Known && math.Abs(float64(a.Corner.Value-a.Edge)) > float64(0.5*unit.Degree) {
+		list = append(list, Caution{"CORNERS_DIFFER", Warning, "Rolled in this seat the corners get " + degrees(a.Corner.Value) + " where the nose gets " + degrees(a.Edge) +
+			": a seat on the flute's own axis makes them equal.", ""})
+	}
+	if math.Abs(float64(s.aside)) > 0.5 {
+		list = append(list, Caution{"POCKET_ASIDE", Warning, "A straight oblique edge meets the wheel " + x.length(unit.Length(math.Abs(float64(s.aside)))) +
+			" to the side of the pocket. In a pocket in line with the wheel its bevel would twist.", ""})
+	}
+	return list
+}
+
+func outside(v unit.Length, r shop.LengthRange) bool { return v < r.Least || v > r.Most }
+
+// offTarget warns when settings grind something other than was meant.
+func (x search) offTarget(p plan, m *meaning, why []Explanation) []Caution {
+	off := p[0].front - m.fronts[0]
+	if math.Abs(float64(off)) <= float64(0.5*unit.Degree) {
+		return nil
+	}
+	text := "These settings grind " + degrees(p[0].front) + " where " + degrees(m.fronts[0]) + " was meant: " + signed(off) + "."
+	if len(why) > 0 {
+		text += " " + upper(why[0].Text) + "."
+	}
+	return []Caution{{"OFF_TARGET", Warning, text, ""}}
+}

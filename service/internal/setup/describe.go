@@ -1,0 +1,368 @@
+package setup
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strings"
+
+	"arris.example/geometry"
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/shop"
+)
+
+// describe turns a plan into the answer.
+func (x search) describe(p plan, offset unit.Angle) Setup {
+	s := Setup{
+		Steps:             x.steps(p),
+		Basis:             x.basis(),
+		TouchFirstOffset:  x.touchFirst(p),
+		TouchFirstApplied: offset,
+	}
+	s.Cautions = x.cautions(p, s.Steps)
+	if x.q.Figure {
+		s.Figure = x.drawing(p[len(p)-1], s.Steps[len(p)-1])
+	}
+	return s
+}
+
+// prediction turns a forecast into the answer.
+func (x search) prediction(p plan, m *meaning) Prediction {
+	out := Prediction{Steps: x.steps(p), Basis: x.basis()}
+	out.Cautions = x.cautions(p, out.Steps)
+	if m != nil {
+		out.Explanations = x.explain(p, m)
+		out.Cautions = append(out.Cautions, x.offTarget(p, m, out.Explanations)...)
+	}
+	if x.q.Figure {
+		out.Figure = x.drawing(p[len(p)-1], out.Steps[len(p)-1])
+	}
+	return out
+}
+
+func (x search) basis() Basis {
+	b := Basis{
+		Station: x.station.Name, Wheel: x.wheel.Name, Holder: x.holder.Name, Tool: x.tool.Name, Support: x.rig.support.ID,
+		WheelMeasured: x.wheel.Measured, ToolKind: x.tool.Kind, SupportKind: x.rig.support.Kind,
+	}
+	if !x.wheel.Flat {
+		b.WheelDiameter = x.wheel.Diameter
+	}
+	if x.hasRecipe {
+		b.Recipe = x.recipe.RevisionName()
+	}
+	return b
+}
+
+func (x search) steps(p plan) []Step {
+	steps := make([]Step, len(p))
+	before := x.near
+	for i := range p {
+		steps[i] = x.step(p[i])
+		steps[i].Support.Move = x.move(p[i], before)
+		steps[i].Text = x.stepText(p, i, steps[i])
+		if x.q.Now != nil {
+			before = shop.Some(p[i].set)
+		}
+	}
+	join(p, steps, x.tool.Kind)
+	return steps
+}
+
+// step is one stand in numbers.
+func (x search) step(s stand) Step {
+	budget := x.inputs(&s)
+	out := Step{
+		Bevel: s.bevel.index, Side: s.face.side, Wanted: s.wanted, Position: s.choice.position, PocketAside: s.aside,
+		Support: x.supportSetting(s), Predicted: x.angles(s, budget), Improve: x.improve(budget),
+		FigurePart: s.datum.String(),
+	}
+	x.settingsOf(&out, s, budget)
+	if x.q.Budget {
+		out.Budget = x.ranked(budget)
+	}
+	return out
+}
+
+// settingsOf fills in stick-out and leg, where this holder has them.
+func (x search) settingsOf(out *Step, s stand, budget []BudgetItem) {
+	for _, item := range budget {
+		switch item.Quantity {
+		case "stick_out":
+			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, Text: x.length(s.choice.stickOut)}
+		case "leg_angle":
+			text := x.angle(s.choice.leg)
+			if s.choice.position != "" {
+				text = "position " + s.choice.position + " (" + text + ")"
+			}
+			out.Leg = &AngleSetting{Exact: s.choice.leg, Set: s.choice.leg, PerAngle: item.Sensitivity, Text: text}
+		}
+	}
+}
+
+func (x search) supportSetting(s stand) SupportSetting {
+	out := SupportSetting{SetBy: s.datum}
+	for _, d := range x.data() {
+		exact, ok := x.value(&s, d, s.exact)
+		if !ok {
+			continue
+		}
+		per := x.per(&s, d)
+		set := x.setValue(s, d, exact, per)
+		if d == shop.DatumTilt {
+			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, Text: x.angle(unit.Angle(set))}
+			continue
+		}
+		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, Text: x.length(unit.Length(set))}
+	}
+	if x.rig.support.Kind == shop.Platform && !x.surface.Flat() {
+		line := s.exact.line + s.bevel.below
+		out.Line = &LengthSetting{Exact: line, Set: s.set.line + s.bevel.below, PerMM: x.per(&s, shop.DatumPlatformToAxle), Text: x.length(line)}
+	}
+	return out
+}
+
+// setValue is a datum's value as it is set: the support's own datum as it was rounded, any other rounded by itself.
+func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
+	if d == s.datum || s.exact == s.set {
+		v, _ := x.value(&s, d, s.set)
+		if d == s.datum && !x.supportFree {
+			return v
+		}
+		if d == s.datum {
+			return x.cleaned(d, v)
+		}
+	}
+	if d == shop.DatumTilt {
+		tie := unit.TieDown
+		if per > 0 {
+			tie = unit.TieUp
+		}
+		return float64(unit.Angle(exact).RoundTo(x.q.Rounding.angleStep(), tie))
+	}
+	return float64(roundDatum(unit.Length(exact), x.q.Rounding.lengthStep(), per, shop.Maybe[shop.LengthRange]{}))
+}
+
+// cleaned takes the last binary digit's noise from a value that is on a step, a block or a limit: a nanometre, a nanoradian.
+func (x search) cleaned(d shop.Datum, v float64) float64 {
+	if d == shop.DatumTilt {
+		return float64(unit.Angle(v).RoundTo(1e-6*unit.Degree, unit.TieUp))
+	}
+	return float64(unit.Length(v).RoundTo(1e-6, unit.TieUp))
+}
+
+// angles is what a stand grinds.
+func (x search) angles(s stand, budget []BudgetItem) Angles {
+	a := Angles{Edge: s.front, Expanded: expanded(budget, every), RestGap: s.restGap}
+	if hollow, ok := s.bevel.reground(x.surface, s.face, s.front); ok {
+		a.Reading, a.Width, a.Hollow = shop.Some(hollow.Reading), shop.Some(hollow.Chord), shop.Some(hollow.Depth)
+	}
+	if s.posed {
+		a.Pitch, a.ContactHeight = shop.Some(s.pose.Pitch), shop.Some(s.pose.Contact.Up)
+		if !x.surface.Flat() {
+			a.ContactAngle = shop.Some(s.pose.Elevation)
+		}
+	}
+	if !x.surface.Flat() {
+		a.WearPerMM = shop.Some(s.wear)
+	}
+	if sigma := x.tool.EdgeToSide; sigma.Known {
+		a.Axial = shop.Some(geometry.Oblique{EdgeToSide: sigma.Value}.Axial(s.front))
+	}
+	if rpm := x.station.SpindleRPM; rpm.Known && x.wheel.Diameter > 0 {
+		a.SurfaceSpeed = shop.Some(geometry.SurfaceSpeed(x.wheel.Diameter, rpm.Value))
+	}
+	a.Corner = x.corner(s)
+	return a
+}
+
+// corner is a roughing gouge's edge angle at its corners, when it is rolled about a pivot.
+func (x search) corner(s stand) (corner shop.Maybe[unit.Angle]) {
+	radius := x.tool.FluteRadius
+	if x.tool.Kind != shop.RoughingGouge || !radius.Known || x.holder.Kind == shop.NoHolder || s.bevel.index > 0 {
+		return corner
+	}
+	around := x.tool.FluteHalfAngle.Or(75 * unit.Degree)
+	angle, ok := x.surface.RollCorner(s.pivot, s.set.gap, radius.Value, around)
+	return shop.Maybe[unit.Angle]{Value: angle, Known: ok}
+}
+
+// join adds the two faces of a tool together.
+func join(p plan, steps []Step, kind shop.ToolKind) {
+	if !kind.TwoBevels() && kind != shop.NegativeRakeScraper {
+		return
+	}
+	for i := range steps {
+		for j := range steps {
+			if i == j || steps[i].Side == steps[j].Side || p[i].bevel.index != p[j].bevel.index {
+				continue
+			}
+			a, b := &steps[i].Predicted, steps[j].Predicted
+			a.IncludedEdge = shop.Some(a.Edge + b.Edge)
+			if a.Reading.Known && b.Reading.Known {
+				a.IncludedReading = shop.Some(a.Reading.Value + b.Reading.Value)
+			}
+		}
+	}
+}
+
+// ranked is the budget with the largest contribution first.
+func (x search) ranked(budget []BudgetItem) []BudgetItem {
+	list := slices.Clone(budget)
+	slices.SortStableFunc(list, func(a, b BudgetItem) int { return cmp.Compare(b.Contribution(), a.Contribution()) })
+	for i := range list {
+		list[i].Text = list[i].Words + ", ±" + list[i].halfWidth() + ": ±" + unit.FormatFixed(list[i].Contribution().Degrees(), 2) + "°"
+	}
+	return list
+}
+
+// Contribution is what the input's doubt does to the angle.
+func (b BudgetItem) Contribution() unit.Angle {
+	return geometry.Contribution{Sensitivity: b.Sensitivity, HalfWidth: b.HalfWidth}.Angle()
+}
+
+func (b BudgetItem) halfWidth() string {
+	if b.IsAngle {
+		return unit.FormatFixed(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
+	}
+	return unit.FormatFixed(b.HalfWidth, 2) + " mm"
+}
+
+// improve names the input that costs most.
+func (x search) improve(budget []BudgetItem) *Improvement {
+	worst := slices.MaxFunc(budget, func(a, b BudgetItem) int { return cmp.Compare(a.Contribution(), b.Contribution()) })
+	if worst.Contribution() == 0 {
+		return nil
+	}
+	rest := expanded(budget, func(item BudgetItem) bool { return item.Quantity != worst.Quantity })
+	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: "Most of the doubt comes from " + worst.Words + " (±" + worst.halfWidth() +
+		"); known exactly, ±" + degrees(expanded(budget, every)) + " would be ±" + degrees(rest)}
+}
+
+// move is from a spot to where a stand is.
+func (x search) move(s stand, from shop.Maybe[spot]) *Move {
+	if x.q.Now == nil || !from.Known {
+		return nil
+	}
+	var m Move
+	at := from.Value
+	switch {
+	case at.placed && s.set.placed && x.rig.support.Slide.Known:
+		m.Slide = shop.Some(s.set.reading - at.reading)
+		if a := x.rig.support.Adjuster; a.Known {
+			n := float64(m.Slide.Value / a.Value.Lead)
+			if !a.Value.ClockwiseRaises {
+				n = -n
+			}
+			m.Turns = shop.Some(n)
+		}
+	case x.rig.support.Kind == shop.Platform && at.placed && s.set.placed:
+		m.Tilt = shop.Some(s.set.tilt - at.tilt)
+	}
+	if x.rig.support.Kind != shop.Platform {
+		m.Gap = shop.Some(s.set.gap - at.gap)
+	}
+	m.Text = x.moveText(m)
+	return &m
+}
+
+// moveText says a move in words, with the direction and the turns.
+func (x search) moveText(m Move) string {
+	what := supportWords[x.rig.support.Kind]
+	switch {
+	case m.Tilt.Known:
+		if stays(float64(m.Tilt.Value) / float64(unit.Degree)) {
+			return "leave the platform as it is"
+		}
+		word := "down"
+		if m.Tilt.Value > 0 {
+			word = "up"
+		}
+		return "tilt the platform's near side " + word + " by " + x.angle(unit.Angle(math.Abs(float64(m.Tilt.Value))))
+	case m.Slide.Known:
+		if stays(float64(m.Slide.Value)) {
+			return "leave the " + what + " as it is"
+		}
+		arrow, word := direction(x.rig.support.Slide.Value.Direction, m.Slide.Value > 0)
+		return arrow + " " + what + " " + word + " " + x.length(unit.Length(math.Abs(float64(m.Slide.Value)))) + x.turnsText(m)
+	case m.Gap.Known && !stays(float64(m.Gap.Value)):
+		word := "towards the wheel"
+		if m.Gap.Value > 0 {
+			word = "away from the wheel"
+		}
+		return what + " " + x.length(unit.Length(math.Abs(float64(m.Gap.Value)))) + " " + word
+	}
+	return "leave the " + what + " as it is"
+}
+
+// stays tells whether a move is none: a hundredth of a millimetre or degree.
+func stays(v float64) bool { return math.Abs(v) < 0.01 }
+
+// turnsText says the adjuster's turns, and how to take up its backlash: every move ends with the reading growing.
+func (x search) turnsText(m Move) string {
+	if !m.Turns.Known {
+		return ""
+	}
+	sense := func(clockwise bool) string {
+		if clockwise {
+			return "clockwise"
+		}
+		return "anticlockwise"
+	}
+	clockwise := m.Turns.Value > 0
+	text := ", " + turns(m.Turns.Value) + " " + sense(clockwise)
+	if a := x.rig.support.Adjuster.Value; a.Backlash > 0 && m.Slide.Value < 0 {
+		past := math.Ceil(float64(a.Backlash/a.Lead)*4+1) / 4
+		text += "; go " + turns(past) + " further and come back " + sense(!clockwise) + ", to take up the screw's play"
+	}
+	return text
+}
+
+// stepText says a step: only what changes from the step before.
+func (x search) stepText(p plan, i int, step Step) string {
+	var say []string
+	s := p[i]
+	switch {
+	case i > 0 && s.face.side != p[i-1].face.side:
+		say = append(say, "turn the tool over")
+	case s.face.side == UpperSide:
+		say = append(say, "lay the tool on its upper face")
+	}
+	if step.StickOut != nil && (i == 0 || s.choice.stickOut != p[i-1].choice.stickOut) {
+		say = append(say, x.stickOutText(step))
+	}
+	if step.Leg != nil && (i == 0 || s.choice.leg != p[i-1].choice.leg) {
+		say = append(say, "the leg to "+step.Leg.Text)
+	}
+	if i == 0 || s.set != p[i-1].set || s.datum != p[i-1].datum {
+		say = append(say, x.supportText(step))
+	} else {
+		say = append(say, "leave the "+supportWords[x.rig.support.Kind]+" as it is")
+	}
+	text := strings.Join(say, "; ")
+	return upper(text)
+}
+
+// upper starts a sentence.
+func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+
+func (x search) stickOutText(step Step) string {
+	if x.holder.Kind == shop.Butted {
+		return "the tool measures " + step.StickOut.Text + " from seat to nose"
+	}
+	return "set the stick-out to " + step.StickOut.Text
+}
+
+func (x search) supportText(step Step) string {
+	d := step.Support.SetBy
+	text := "set " + datumWords[d] + " to "
+	if d == shop.DatumTilt {
+		text += step.Support.Tilt.Text
+	} else {
+		text += step.Support.Lengths[d].Text
+	}
+	if m := step.Support.Move; m != nil {
+		text += " (" + m.Text + ")"
+	}
+	return text
+}

@@ -1,0 +1,123 @@
+package setup
+
+import (
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/figure"
+	"arris.example/service/internal/shop"
+)
+
+// drawing is the side view of a stand. Where nobody described the machine its support is put where a tool is usually held.
+func (x search) drawing(s stand, step Step) *figure.Figure {
+	v := figure.View{
+		Wheel: x.surface, Pose: s.pose, EdgeAngle: s.front,
+		Holder: figure.HolderKind(x.holder.Kind), StickOut: s.choice.stickOut, FaceDepth: x.holder.FaceDepth.Value,
+		JointBehindFace: x.holder.Arm.JointBehindFace, JointBelowAxis: x.holder.Arm.JointBelowAxis, LegAngle: s.choice.leg,
+		Labels: x.labels(s, step),
+	}
+	v.Pivot = s.pivot.SeenFrom(-s.bevel.behind, -s.bevel.below) // the drawing starts from the edge
+	v.Bevel, _ = s.bevel.reground(x.surface, s.face, s.front)
+	x.drawSteel(&v, s)
+	x.drawSupport(&v, s)
+	f := figure.SideView(v)
+	return &f
+}
+
+// drawSteel gives the tool its section.
+func (x search) drawSteel(v *figure.View, s stand) {
+	v.SteelDepth = s.face.steel.Value
+	switch {
+	case x.tool.Kind.TwoBevels():
+		v.SteelAbove = s.face.steel.Value
+	case x.tool.Kind == shop.NegativeRakeScraper:
+		v.SteelAbove = x.tool.Thickness.Value - s.face.steel.Value
+	}
+}
+
+func (x search) drawSupport(v *figure.View, s stand) {
+	support := x.rig.support
+	v.Support = figure.Support{
+		Kind: figure.SupportKind(support.Kind), At: s.set.at, Near: support.Near, Far: support.Far, Top: support.Top, Floor: support.Reference.Value,
+	}
+	if support.Kind == shop.Bar {
+		v.Support.Diameter = 2 * support.Near
+	}
+	if support.Slide.Known {
+		v.Support.Slide = &support.Slide.Value.Slide
+	}
+	if support.Kind == shop.Platform {
+		x.drawTable(v, s)
+		return
+	}
+	if !s.posed {
+		v.Support.At = figure.PlaceSupport(x.surface, s.pivot, s.front, s.set.gap)
+		v.Pose = x.surface.Pose(s.pivot, s.front, v.Support.At)
+	}
+}
+
+// drawTable gives a platform its front edge and hinge, where its machine has them.
+func (x search) drawTable(v *figure.View, s stand) {
+	if !s.posed {
+		v.Pose = x.surface.PoseOnPlatform(s.front, s.front-60*unit.Degree, s.set.line) // the contact 30° above the axle
+		return
+	}
+	t := table{rig: x.rig}.platform(s.set.reading)
+	v.Support.Hinge = &t.Hinge
+	if before := x.rig.support.Table.Front; before.Known {
+		front := t.Front(s.set.tilt, before.Value)
+		v.Support.Front = &front
+	}
+}
+
+// labels word the dimensions. Only the one the support is set by is drawn, and those of the tool.
+func (x search) labels(s stand, step Step) figure.Labels {
+	l := figure.Labels{EdgeAngle: "edge angle " + degrees2(s.front)}
+	if !x.wheel.Flat {
+		l.Wheel = "wheel ⌀" + x.length(x.wheel.Diameter)
+	}
+	if r := step.Predicted.Reading; r.Known {
+		l.BevelReading = "bevel reading " + degrees2(r.Value)
+	}
+	if step.StickOut != nil {
+		l.StickOut = "stick-out " + step.StickOut.Text
+		if x.holder.Kind == shop.Butted {
+			l.StickOut = "seat to nose " + step.StickOut.Text
+		}
+	}
+	if step.Leg != nil {
+		l.LegAngle = "leg " + step.Leg.Text
+	}
+	if gap := step.Predicted.RestGap; gap.Known {
+		l.RestGap = "rest gap " + x.length(gap.Value)
+	}
+	x.supportLabel(&l, step)
+	return l
+}
+
+// supportLabel words the datum the support is set by.
+func (x search) supportLabel(l *figure.Labels, step Step) {
+	lengths := step.Support.Lengths
+	text := func(d shop.Datum) string { return datumWords[d][len("the "):] + " " + lengths[d].Text }
+	switch d := step.Support.SetBy; d {
+	case shop.DatumSlide:
+		l.Slide = text(d)
+		if lengths[shop.DatumWheelGap] != nil {
+			l.WheelGap = text(shop.DatumWheelGap)
+		}
+	case shop.DatumWheelGap:
+		l.WheelGap = text(d)
+	case shop.DatumWheelGapFar:
+		l.WheelGapFar = "gap to the far side " + lengths[d].Text
+	case shop.DatumPivotToAxle:
+		l.PivotToAxle = text(d)
+	case shop.DatumFaceDistance:
+		l.FaceDistance = text(d)
+	case shop.DatumHeight:
+		l.Height = text(d)
+	case shop.DatumTilt:
+		l.PlatformTilt = "tilt " + step.Support.Tilt.Text
+	case shop.DatumPlatformToAxle:
+		l.PlatformToAxle = "platform to axle " + lengths[d].Text
+	}
+}
+
+func degrees2(a unit.Angle) string { return unit.FormatFixed(a.Degrees(), 2) + "°" }

@@ -1,0 +1,220 @@
+package setup
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/shop"
+)
+
+// Predict answers what settings grind, and what explains the difference from what was meant.
+func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
+	r, err := s.resolve(ctx, q.Common)
+	if err != nil {
+		return Prediction{}, err
+	}
+	if err := checkWheel(r).err(); err != nil {
+		return Prediction{}, err
+	}
+	x := search{rig: r, machine: r.machine(q.Doubts), q: Question{Common: q.Common}, settings: r.fill(q.Settings)}
+	if err := x.checkForecast(); err != nil {
+		return Prediction{}, err
+	}
+	meant, err := x.meant(ctx, q)
+	if err != nil {
+		return Prediction{}, err
+	}
+	p, n := x.forecast(x.settings)
+	if n != nil {
+		n.Ways = x.reachable(n)
+		return Prediction{}, n.err()
+	}
+	return x.prediction(p, meant), nil
+}
+
+// checkForecast names every setting a prediction needs and nobody said.
+func (x search) checkForecast() error {
+	list := x.rig.missing(x.settings, false, false)
+	for i := range list {
+		list[i].Field = "settings" + list[i].Field[len("given"):]
+	}
+	if x.settings.Datum == shop.DatumUnset {
+		list = append(list, fault.Violation{Field: "settings.support", Reason: fault.Missing, Text: "say where the support stands: slide_mm, wheel_gap_mm, platform_tilt_deg, …"})
+	}
+	return invalid(list)
+}
+
+// forecast is what settings grind on every face: the edge's bevel alone.
+func (x search) forecast(settings shop.Settings) (plan, *no) {
+	x.settings = settings
+	c := x.givenChoice()
+	if n := x.checkChoice(c); n != nil {
+		return nil, n
+	}
+	var p plan
+	for _, f := range x.faces() {
+		s, n := x.stand(f, bevel{}, c)
+		if n != nil {
+			return nil, n
+		}
+		s.wanted = s.front
+		if s.front <= 0 || s.front >= 90*unit.Degree {
+			return nil, refuse(CannotReach, "settings", "these settings would grind %s, which is no edge", degrees(s.front)).angle(s.front).least(0).most(90)
+		}
+		p = append(p, s)
+	}
+	return p, nil
+}
+
+// reachable is the nearest gap at which the edge can be ground, for settings that do not reach the wheel.
+func (x search) reachable(n *no) []Way {
+	if n.Reason != CannotReach || !n.Value.Known || !n.Least.Known || n.Unit != "mm" || x.holder.Kind == shop.NoHolder {
+		return nil
+	}
+	gap := unit.Length(min(max(n.Value.Value, n.Least.Value), n.Most.Value))
+	inwards := unit.Length(0.1)
+	if n.Value.Value > n.Most.Value {
+		inwards = -inwards
+	}
+	for i := range 20 {
+		at := x.settings
+		at.Datum, at.Support = shop.DatumWheelGap, (gap+unit.Length(i)*inwards).RoundTo(0.1, unit.TieUp)
+		if _, n := x.forecast(at); n == nil {
+			return []Way{{Settings: at, Text: "a wheel gap of " + x.length(at.Support)}}
+		}
+	}
+	return nil
+}
+
+// meaning is what a recipe or grind meant: the edge's angles, face by face, and the settings that would make it.
+type meaning struct {
+	fronts   []unit.Angle
+	settings shop.Settings
+	steel    shop.Maybe[unit.Length]
+}
+
+// meant is what a forecast's recipe or grind asked for; nil when it named none.
+func (x search) meant(ctx context.Context, q Forecast) (*meaning, error) {
+	if q.Grind == nil && !x.hasRecipe {
+		return nil, nil
+	}
+	intended := x.rig
+	if x.recipe.Steel.Known && x.tool.Kind.Flat() && !x.tool.Kind.TwoBevels() {
+		intended.tool.Thickness = x.recipe.Steel
+	}
+	faces, err := intended.wanted(q.Grind)
+	if err != nil {
+		return nil, err
+	}
+	m := &meaning{steel: x.recipe.Steel}
+	for _, f := range faces {
+		m.fronts = append(m.fronts, f.bevels[0].front)
+	}
+	m.settings = intended.fill(x.recipe.Settings)
+	y := search{rig: intended, machine: intended.machine(q.Doubts), q: Question{Common: q.Common}, settings: m.settings, supportFree: true}
+	if len(intended.missing(m.settings, false, false)) > 0 {
+		m.settings = y.settings.Over(x.settings)
+		y.settings = m.settings
+	}
+	faces[0].bevels = faces[0].bevels[:1]
+	if p, n := y.plan(ctx, faces[:1]); n == nil {
+		y.settle(&m.settings, p[0])
+	}
+	return m, nil
+}
+
+// settle writes a stand's exact support into settings.
+func (x search) settle(s *shop.Settings, at stand) {
+	v, ok := x.value(&at, at.datum, at.exact)
+	if !ok {
+		return
+	}
+	s.Datum = at.datum
+	if at.datum == shop.DatumTilt {
+		s.Tilt = unit.Angle(v)
+	} else {
+		s.Support = unit.Length(v)
+	}
+}
+
+// explain puts right one thing after another and sees how much of the difference each makes by itself.
+func (x search) explain(p plan, m *meaning) []Explanation {
+	off := p[0].front - m.fronts[0]
+	if math.Abs(float64(off)) < float64(alike) {
+		return nil
+	}
+	var list []Explanation
+	for _, part := range x.parts(*m) {
+		q, n := part.x.forecast(part.settings)
+		if n != nil {
+			continue
+		}
+		remaining := q[0].front - m.fronts[0]
+		if effect := p[0].front - q[0].front; math.Abs(float64(effect)) > 0.005*float64(unit.Degree) {
+			list = append(list, Explanation{Quantity: part.quantity, Effect: effect, Remaining: remaining,
+				Text: fmt.Sprintf("%s explains %s of %s", part.words, signed(effect), signed(off))})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b Explanation) int {
+		return cmp.Compare(math.Abs(float64(a.Remaining)), math.Abs(float64(b.Remaining)))
+	})
+	return list
+}
+
+// part is one thing put as it was meant.
+type part struct {
+	quantity, words string
+	x               search
+	settings        shop.Settings
+}
+
+// parts are the things that differ from what was meant.
+func (x search) parts(m meaning) []part {
+	var list []part
+	is := x.settings
+	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
+		s := is
+		s.StickOut = want
+		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value) + ",", x, s})
+	}
+	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && leg != want && !math.IsNaN(float64(want)) {
+		s := is
+		s.Leg, s.Position = m.settings.Leg, m.settings.Position
+		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg) + " instead of " + degrees(want) + ",", x, s})
+	}
+	if m.settings.Datum != shop.DatumUnset {
+		s := is
+		s.Datum, s.Support, s.Tilt = m.settings.Datum, m.settings.Support, m.settings.Tilt
+		list = append(list, part{"support", x.supportWords(is, m.settings), x, s})
+	}
+	if t := x.tool.Thickness; m.steel.Known && t.Known && t != m.steel {
+		y := x
+		y.rig.tool.Thickness = m.steel
+		y.machine = y.rig.machine(x.q.Doubts)
+		list = append(list, part{"blade_thickness", "the blade, " + x.length(t.Value) + " thick instead of " + x.length(m.steel.Value) + ",", y, is})
+	}
+	return list
+}
+
+func (x search) legOf(s shop.Settings) unit.Angle {
+	if s.Position != "" {
+		leg, _ := x.rig.legAt(s.Position)
+		return leg
+	}
+	return s.Leg.Value
+}
+
+func (x search) supportWords(is, meant shop.Settings) string {
+	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
+		return datumWords[is.Datum] + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support) + ","
+	}
+	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
+		return "the platform's tilt, " + degrees(is.Tilt) + " instead of " + degrees(meant.Tilt) + ","
+	}
+	return "the support's place"
+}

@@ -1,0 +1,94 @@
+package setup
+
+import (
+	"time"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/shop"
+)
+
+// Source is a thing by its name or written out; neither is "not said".
+type Source[T any] struct {
+	Name   string
+	Inline *T
+}
+
+// RigSource is where the tool is ground, as the question puts it.
+type RigSource struct {
+	Station Source[shop.Station]
+	Wheel   Source[shop.Wheel]
+	Support string
+	Holder  Source[shop.Holder]
+	Tool    Source[shop.Tool]
+}
+
+// Common is what every question says.
+type Common struct {
+	Shop   string
+	Rig    RigSource
+	Recipe string
+	Grind  *shop.Grind
+	AsOf   time.Time
+	Doubts Doubts
+	Unit   LengthUnit
+	Budget bool // take the uncertainty apart
+	Figure bool // draw the side view
+}
+
+// Question asks for the settings that grind an edge.
+type Question struct {
+	Common
+	Given      shop.Settings
+	Free       []Free
+	Now        *shop.Settings
+	Rounding   Rounding
+	TouchFirst unit.Angle
+	TouchSized bool
+}
+
+// Forecast asks what settings grind.
+type Forecast struct {
+	Common
+	Settings shop.Settings
+}
+
+// Free is a setting that may be chosen.
+type Free int
+
+// The free settings.
+const (
+	FreeSupport Free = iota + 1
+	FreeStickOut
+	FreeLeg
+)
+
+// LengthUnit is how texts print lengths.
+type LengthUnit int
+
+// The units of texts.
+const (
+	Millimetres LengthUnit = iota
+	Inches
+	BothUnits
+)
+
+// Rounding is what settings can be made in. Zero steps are the defaults, 0.1 mm and 0.5°.
+type Rounding struct {
+	LengthStep unit.Length
+	AngleStep  unit.Angle
+	Blocks     []unit.Length
+}
+
+func (r Rounding) lengthStep() unit.Length {
+	if r.LengthStep > 0 {
+		return r.LengthStep
+	}
+	return 0.1
+}
+
+func (r Rounding) angleStep() unit.Angle {
+	if r.AngleStep > 0 {
+		return r.AngleStep
+	}
+	return 0.5 * unit.Degree
+}

@@ -1,0 +1,222 @@
+package setup
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"arris.example/geometry"
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
+)
+
+// Solver answers questions about set-ups from a shop's records.
+type Solver struct {
+	Records store.Reader
+}
+
+// rig is one machine, holder and tool, with nothing left to look up.
+type rig struct {
+	station    shop.Station
+	support    shop.Support
+	wheel      shop.Wheel
+	surface    geometry.Wheel
+	holder     shop.Holder
+	tool       shop.Tool
+	recipe     shop.Recipe
+	hasStation bool
+	hasRecipe  bool
+}
+
+// resolve makes one rig of a question.
+func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
+	var r rig
+	if err := checkNames(q); err != nil {
+		return r, err
+	}
+	for _, step := range []func(context.Context, Common, *rig) error{s.tool, s.recipe, s.station, s.wheel, s.holder, pickSupport} {
+		if err := step(ctx, q, &r); err != nil {
+			return r, err
+		}
+	}
+	r.surface = r.wheel.Surface()
+	return r, checkFit(&r)
+}
+
+// checkNames holds every name against the shop of the request.
+func checkNames(q Common) error {
+	names := []struct{ field, name string }{
+		{"rig.station", q.Rig.Station.Name},
+		{"rig.wheel", q.Rig.Wheel.Name},
+		{"rig.holder", q.Rig.Holder.Name},
+		{"rig.tool", q.Rig.Tool.Name},
+		{"recipe", q.Recipe},
+	}
+	for _, n := range names {
+		switch {
+		case n.name == "":
+		case q.Shop == "":
+			return fault.Field("shop", fault.Missing, "%s is a name, so say whose: shop %q, or write the thing out", n.field,
+				strings.Join(strings.SplitN(n.name, "/", 3)[:2], "/"))
+		case !strings.HasPrefix(n.name, q.Shop+"/"):
+			return fault.Field(n.field, fault.Contradiction, "%s is not in %s", n.name, q.Shop)
+		}
+	}
+	return nil
+}
+
+func (s Solver) tool(ctx context.Context, q Common, r *rig) (err error) {
+	r.tool, _, err = look(ctx, q.Rig.Tool, q.AsOf, s.Records.Tool)
+	return err
+}
+
+func (s Solver) recipe(ctx context.Context, q Common, r *rig) (err error) {
+	name := q.Recipe
+	if name == "" && q.Grind == nil {
+		name = r.tool.Recipe
+	}
+	if name == "" {
+		return nil
+	}
+	r.hasRecipe = true
+	r.recipe, err = s.Records.Recipe(ctx, name, q.AsOf)
+	return err
+}
+
+func (s Solver) station(ctx context.Context, q Common, r *rig) (err error) {
+	r.station, r.hasStation, err = look(ctx, q.Rig.Station, q.AsOf, s.Records.Station)
+	return err
+}
+
+func (s Solver) wheel(ctx context.Context, q Common, r *rig) (err error) {
+	var said bool
+	r.wheel, said, err = look(ctx, q.Rig.Wheel, q.AsOf, s.Records.Wheel)
+	switch {
+	case said || err != nil:
+		return err
+	case r.station.Name == "" || q.Rig.Station.Inline != nil:
+		return fault.Field("rig.wheel", fault.Missing, "name the wheel or write it out: {\"diameterMm\": 200}")
+	}
+	r.wheel, err = s.Records.MountedWheel(ctx, r.station.Name, q.AsOf)
+	return err
+}
+
+func (s Solver) holder(ctx context.Context, q Common, r *rig) (err error) {
+	var said bool
+	r.holder, said, err = look(ctx, q.Rig.Holder, q.AsOf, s.Records.Holder)
+	switch {
+	case said || err != nil:
+		return err
+	case r.recipe.Holder != "":
+		r.holder, err = s.Records.Holder(ctx, r.recipe.Holder, q.AsOf)
+		return err
+	case r.hasRecipe || supportByID(r.station, q.Rig.Support).Kind == shop.Platform:
+		r.holder = shop.Holder{Kind: shop.NoHolder}
+		return nil
+	}
+	return fault.Field("rig.holder", fault.Missing, "say what holds the tool: a holder's name, a holder written out, or {\"none\": {}} for a platform")
+}
+
+// look gives a source's thing and whether it was said at all.
+func look[T any](ctx context.Context, s Source[T], asOf time.Time, read func(context.Context, string, time.Time) (T, error)) (T, bool, error) {
+	if s.Inline != nil {
+		return *s.Inline, true, nil
+	}
+	if s.Name == "" {
+		var none T
+		return none, false, nil
+	}
+	thing, err := read(ctx, s.Name, asOf)
+	return thing, true, err
+}
+
+// takes tells whether a support takes a holder of a kind.
+func takes(support shop.SupportKind, holder shop.HolderKind) bool {
+	switch holder {
+	case shop.Clamp:
+		return support == shop.Bar
+	case shop.Swing, shop.Butted:
+		return support == shop.Pocket
+	case shop.NoHolder:
+		return support == shop.Platform
+	default:
+		return support != shop.Platform
+	}
+}
+
+// pickSupport finds the support a holder stands on.
+func pickSupport(_ context.Context, q Common, r *rig) error {
+	if q.Rig.Support != "" {
+		r.support = supportByID(r.station, q.Rig.Support)
+		if r.support.ID == "" {
+			return fault.Field("rig.support", fault.UnknownValue, "%q is not a support of this station; it has %s", q.Rig.Support, supportIDs(r.station))
+		}
+		return nil
+	}
+	var found []shop.Support
+	for _, s := range r.station.Supports {
+		if takes(s.Kind, r.holder.Kind) {
+			found = append(found, s)
+		}
+	}
+	switch len(found) {
+	case 1:
+		r.support = found[0]
+		return nil
+	case 0:
+		return bareSupport(r)
+	}
+	return fault.Field("rig.support", fault.Missing, "several supports take this holder; name one of %s", supportIDs(r.station))
+}
+
+// bareSupport stands for a machine nobody described: a distance from the wheel and no more.
+func bareSupport(r *rig) error {
+	if len(r.station.Supports) > 0 {
+		return refuse(RigDoesNotFit, "rig.station", "no support of this station takes the holder; it has %s, and the holder needs a %s",
+			supportIDs(r.station), neededSupport(r.holder.Kind)).err()
+	}
+	if r.holder.Kind == shop.NoHolder {
+		r.support.Kind = shop.Platform
+	}
+	return nil
+}
+
+func neededSupport(k shop.HolderKind) string {
+	switch k {
+	case shop.Clamp:
+		return "bar"
+	case shop.NoHolder:
+		return "platform"
+	default:
+		return "pocket"
+	}
+}
+
+func supportByID(s shop.Station, id string) shop.Support {
+	for _, support := range s.Supports {
+		if support.ID == id {
+			return support
+		}
+	}
+	return shop.Support{}
+}
+
+func supportIDs(s shop.Station) string {
+	var ids []string
+	for _, support := range s.Supports {
+		ids = append(ids, support.ID)
+	}
+	if len(ids) == 0 {
+		return "none"
+	}
+	return strings.Join(ids, ", ")
+}
+
+// checkFit refuses what does not go together.
+func checkFit(r *rig) error {
+	if r.support.Kind != shop.AnySupport && !takes(r.support.Kind, r.holder.Kind) {
+		return refuse(RigDoesNotFit, "rig.support", "the holder needs a %s, and %s is not one", neededSupport(r.holder.Kind), r.support.ID).err()
+	}
+	return nil
+}

@@ -1,0 +1,133 @@
+package setup
+
+import (
+	"context"
+	"math"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/shop"
+)
+
+// mostWays is how many ways out a refusal names.
+const mostWays = 3
+
+// ways looks for settings that would work, nearest to the given first: another stick-out, another leg position. Each is tried whole.
+func (x search) ways(ctx context.Context, faces []face) []Way {
+	if !x.supportFree || x.stickFree || x.legFree {
+		return nil
+	}
+	var found []Way
+	given := x.givenChoice()
+	for _, c := range x.otherSticks(ctx, faces, given) {
+		found = append(found, x.way(c, "a stick-out of "+x.length(c.stickOut)))
+	}
+	for _, p := range x.holder.Positions {
+		c := choice{stickOut: given.stickOut, leg: p.Angle, position: p.ID}
+		if len(found) >= mostWays {
+			break
+		}
+		if _, n := x.try(faces, c); n == nil {
+			found = append(found, x.way(c, "the leg at position "+p.ID))
+		}
+	}
+	return found
+}
+
+func (x search) givenChoice() choice {
+	c := choice{stickOut: x.settings.StickOut.Value}
+	if x.holder.Kind == shop.Swing {
+		leg := x.givenLeg()
+		c.leg, c.position = leg.leg, leg.position
+	}
+	return c
+}
+
+func (x search) way(c choice, text string) Way {
+	s := shop.Settings{StickOut: shop.Some(c.stickOut), Position: c.position}
+	if x.holder.Kind == shop.Swing && c.position == "" {
+		s.Leg = shop.Some(c.leg)
+	}
+	return Way{Settings: s, Text: text}
+}
+
+// otherSticks are the nearest stick-outs that work, one shorter and one longer, in steps of lengths that can be set.
+func (x search) otherSticks(ctx context.Context, faces []face, given choice) []choice {
+	if x.holder.Kind != shop.Clamp && x.holder.Kind != shop.Swing {
+		return nil
+	}
+	step := max(x.q.Rounding.lengthStep(), 0.1)
+	down := unit.Length(math.Ceil(float64(given.stickOut/step))) - 1
+	up := unit.Length(math.Floor(float64(given.stickOut/step))) + 1
+	var found []choice
+	var below, above bool
+	for i := range 2000 {
+		if ctx.Err() != nil || below && above {
+			break
+		}
+		n := unit.Length(i)
+		below = below || x.works(faces, given, ((down-n)*step).RoundTo(step, unit.TieUp), &found)
+		above = above || x.works(faces, given, ((up+n)*step).RoundTo(step, unit.TieUp), &found)
+	}
+	return found
+}
+
+// works tries a stick-out and keeps it if it does. It is also true past the end of what can be set.
+func (x search) works(faces []face, c choice, stick unit.Length, found *[]choice) bool {
+	if stick < shortestStickOut || stick > 2*usualLongest {
+		return true
+	}
+	c.stickOut = stick
+	_, n := x.try(faces, c)
+	if n == nil {
+		*found = append(*found, c)
+	}
+	return n == nil
+}
+
+// edgeWays is the nearest edge the shop grinds, put as the first bevel was.
+func (r rig) edgeWays(g shop.Grind, faces []face) []Way {
+	limits := r.station.EdgeAngles.Or(defaultEdgeAngles)
+	whole := wholeEdge(faces)
+	front := faces[len(faces)-1].bevels[0].front
+	step := 0.1 * unit.Degree
+	first := g.Bevels[0]
+	// The rest of the whole edge is the other face's.
+	least, most := limits.Least, min(limits.Most, 90*unit.Degree-step)
+	if r.tool.Kind.TwoBevels() {
+		least, most = least/2, most/2
+	} else {
+		least, most = least-(whole-front), most-(whole-front)
+	}
+	target, sign := least, unit.Angle(1)
+	if whole > limits.Most || front > most {
+		target, sign = most, -1
+	}
+	for i := range 40 {
+		b := first
+		b.Angle = (r.sameAngle(first, faces, target) + sign*unit.Angle(i)*step).RoundTo(step, unit.TieUp)
+		tried := g
+		tried.Bevels = append([]shop.Bevel{b}, g.Bevels[1:]...)
+		if again, err := r.grind(tried); err == nil && checkEdge(r, again[len(again)-1].bevels[0].front, wholeEdge(again)) == nil {
+			return []Way{{Bevel: shop.Some(b), Text: angleWords[first.Of] + " of " + degrees(b.Angle)}}
+		}
+	}
+	return nil
+}
+
+// sameAngle is the angle of a bevel, counted as the wanted one is, whose front end has the target.
+func (r rig) sameAngle(wanted shop.Bevel, faces []face, target unit.Angle) unit.Angle {
+	angle := target
+	f := faces[len(faces)-1]
+	if singleOf(wanted.Of) == shop.Reading {
+		if hollow, ok := f.bevels[0].reground(r.surface, f, target); ok {
+			angle = hollow.Reading
+		}
+	}
+	if isIncluded(wanted.Of) {
+		if r.tool.Kind.TwoBevels() {
+			return 2 * angle
+		}
+		return angle + wholeEdge(faces) - f.bevels[0].front
+	}
+	return angle
+}

@@ -1,0 +1,150 @@
+// Package service is Arris as a gRPC service. One constructor makes it from a config; it can be served on any listener and
+// called in the same process, and both ways pass the same interceptors.
+package service
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"sync"
+	"sync/atomic"
+
+	"github.com/prometheus/client_golang/prometheus"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/health"
+	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/grpc/reflection"
+	"google.golang.org/grpc/test/bufconn"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service/internal/rpc"
+)
+
+// DefaultMaxRequestBytes is the most a request may have unless the config says otherwise. A solve takes a few hundred bytes.
+const DefaultMaxRequestBytes = 1 << 20
+
+// pipeBytes is how much an in-process connection holds on the way.
+const pipeBytes = 256 << 10
+
+// Config says what a service is made of. Its zero value is a service that calculates and keeps no shop.
+type Config struct {
+	// Demo keeps the demonstration shop, so that its names can be used in requests.
+	Demo bool
+	// Logger gets a line for every call; nil: nobody does.
+	Logger *slog.Logger
+	// Registerer gets the metrics; nil: a registry of the service's own, which nobody reads.
+	Registerer prometheus.Registerer
+	// MaxRequestBytes is the most a request message may have; 0: DefaultMaxRequestBytes.
+	MaxRequestBytes int
+	// Grind calculates; nil: the engine does. Tests put something here that is slow, or breaks.
+	Grind arrisv1.GrindServiceServer
+}
+
+// Service answers gRPC calls. Make one with New, end it with Stop.
+type Service struct {
+	server *grpc.Server
+	health *health.Server
+	ready  atomic.Bool
+	pipes  sync.WaitGroup
+}
+
+// New makes a service that is ready to be called. It fails if the metrics are already taken by another service in the same
+// registry.
+func New(cfg Config) (*Service, error) {
+	cfg = cfg.withDefaults()
+	chain, err := rpc.New(rpc.Config{
+		Logger: cfg.Logger, Registerer: cfg.Registerer, LargestRequest: cfg.MaxRequestBytes, Services: descriptors(),
+	})
+	if err != nil {
+		return nil, fmt.Errorf("service: %w", err)
+	}
+	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), health: health.NewServer()}
+	to := chain.Registrar(s.server)
+	arrisv1.RegisterGrindServiceServer(to, cfg.Grind)
+	healthv1.RegisterHealthServer(to, s.health)
+	reflection.RegisterV1(s.server)
+	chain.Start(s.server)
+	for _, d := range descriptors() {
+		s.health.SetServingStatus(string(d.FullName()), healthv1.HealthCheckResponse_SERVING)
+	}
+	s.ready.Store(true)
+	return s, nil
+}
+
+func (cfg Config) withDefaults() Config {
+	if cfg.Logger == nil {
+		cfg.Logger = slog.New(slog.DiscardHandler)
+	}
+	if cfg.Registerer == nil {
+		cfg.Registerer = prometheus.NewRegistry()
+	}
+	if cfg.MaxRequestBytes == 0 {
+		cfg.MaxRequestBytes = DefaultMaxRequestBytes
+	}
+	if cfg.Grind == nil {
+		cfg.Grind = engine(cfg.Demo)
+	}
+	return cfg
+}
+
+// descriptors are our own services, as the schema has them.
+func descriptors() []protoreflect.ServiceDescriptor {
+	return []protoreflect.ServiceDescriptor{arrisv1.File_arris_v1_grind_service_proto.Services().ByName("GrindService")}
+}
+
+// Serve answers calls that come in at the listener until the service is stopped, which is no error.
+func (s *Service) Serve(listener net.Listener) error {
+	if err := s.server.Serve(listener); err != nil && !errors.Is(err, grpc.ErrServerStopped) {
+		return fmt.Errorf("service: %w", err)
+	}
+	return nil
+}
+
+// Dial connects to the service within this process. The caller closes the connection.
+func (s *Service) Dial(options ...grpc.DialOption) (*grpc.ClientConn, error) {
+	pipe := bufconn.Listen(pipeBytes)
+	s.pipes.Go(func() { _ = s.Serve(pipe) }) // a pipe cannot fail otherwise than by being stopped
+	inProcess := []grpc.DialOption{
+		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return pipe.DialContext(ctx) }),
+		grpc.WithTransportCredentials(insecure.NewCredentials()),
+	}
+	conn, err := grpc.NewClient("passthrough:///arris", append(inProcess, options...)...)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("service: %w", err), pipe.Close())
+	}
+	return conn, nil
+}
+
+// Ready tells whether the service takes calls; the health service says the same to others.
+func (s *Service) Ready() bool { return s.ready.Load() }
+
+// Drain makes the service say that it is not ready, while it still answers. Load balancers then send new calls elsewhere.
+func (s *Service) Drain() {
+	s.ready.Store(false)
+	s.health.Shutdown()
+}
+
+// Stop ends the service: it takes no more calls, waits for those under way, and when ctx ends first, ends them too and
+// returns the context's error.
+func (s *Service) Stop(ctx context.Context) error {
+	s.Drain()
+	drained := make(chan struct{})
+	go func() {
+		defer close(drained)
+		s.server.GracefulStop()
+	}()
+	var cut error
+	select {
+	case <-drained:
+	case <-ctx.Done():
+		cut = fmt.Errorf("service: calls were still under way: %w", ctx.Err())
+		s.server.Stop()
+		<-drained
+	}
+	s.pipes.Wait()
+	return cut
+}
