@@ -59,7 +59,8 @@ type setup struct {
 }
 
 func setups() (all [len(bareSetups)]setup) {
-	for i, s := range bareSetups {
+	for i := range bareSetups {
+		s := &bareSetups[i]
 		all[i] = setup{
 			wheel: geometry.RoundWheel(unit.Length(2 * s.radius)),
 			pivot: geometry.Pivot{Behind: unit.Length(s.behind), Below: unit.Length(s.below)},

@@ -122,12 +122,3 @@ func shopRig(r *rand.Rand) rig {
 		}
 	}
 }
-
-func number(t *testing.T, s string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return v
-}

@@ -53,10 +53,7 @@ func (w Wheel) HollowOfDepth(front unit.Angle, steel unit.Length) (Hollow, error
 		return Hollow{}, &BevelError{Front: front, Size: steel, Most: unit.Length((1 + cos) / w.k), What: "steel"}
 	}
 	x := u / (sin + math.Sqrt(under))
-	h, err := w.HollowOfChord(front, unit.Length(math.Hypot(x, t)))
-	// atan2 stays exact where the chord passes the vertical and front + half the arc would not.
-	h.Reading = unit.Angle(math.Atan2(t, x))
-	return h, err
+	return w.HollowOfChord(front, unit.Length(math.Hypot(x, t)))
 }
 
 // FrontOfReading is the tangent at the front end of a bevel whose protractor reading and chord are known.

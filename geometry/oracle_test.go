@@ -35,7 +35,6 @@ func (a plane) turned(by plane) plane {
 }
 
 var (
-	upwards   = at(0, 1)
 	downwards = at(0, -1)
 	backwards = at(-1, 0)
 )

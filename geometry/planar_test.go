@@ -9,7 +9,7 @@ import (
 )
 
 // rigs is how many random rigs the oracle is asked about.
-func rigs(t *testing.T) int {
+func rigs() int {
 	if testing.Short() {
 		return 1000
 	}
@@ -32,7 +32,7 @@ func rigs(t *testing.T) int {
 func TestPlanarAgainstOracle(t *testing.T) {
 	r := newRand(t)
 	var worstGap, worstEdge float64
-	for range rigs(t) {
+	for range rigs() {
 		g := anyRig(r)
 		k, reach := g.wheel.Curvature(), float64(g.pivot.Reach())
 
@@ -74,7 +74,7 @@ func TestOracleAgreesWithItself(t *testing.T) {
 // and the contact is the upper of the two.
 func TestPoseStandsWhereItSays(t *testing.T) {
 	r := newRand(t)
-	for range rigs(t) {
+	for range rigs() {
 		g := shopRig(r)
 		gap := g.wheel.Gap(g.pivot, g.edge)
 		support := geometry.Point{Out: gap, Up: unit.Length(uniform(r, -100, 100))}

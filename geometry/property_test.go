@@ -127,6 +127,36 @@ func TestBevelTooLargeIsRefused(t *testing.T) {
 	}
 }
 
+func TestBevelWithoutSizeIsRefused(t *testing.T) {
+	for _, w := range []geometry.Wheel{north, geometry.FlatAbrasive()} {
+		for _, steel := range []unit.Length{0, -8, unit.Length(math.NaN())} {
+			if h, err := w.HollowOfDepth(50*unit.Degree, steel); err == nil {
+				t.Errorf("%v of steel is ground to %+v", steel, h)
+			}
+		}
+		if h, err := w.HollowOfChord(50*unit.Degree, -3); err == nil {
+			t.Errorf("a chord of -3 mm is ground to %+v", h)
+		}
+	}
+}
+
+// A line beyond the rim is refused with the most there is; on a flat abrasive a line says nothing about the angle.
+func TestLineWithoutAngleIsRefused(t *testing.T) {
+	for _, line := range []unit.Length{100.5, -100.5, unit.Length(math.NaN())} {
+		_, err := north.LineAngle(line)
+		var refused *geometry.LineError
+		if !errors.As(err, &refused) {
+			t.Fatalf("a line at %v: %v", line, err)
+		}
+		if _, err := north.LineAngle(refused.Most); err != nil {
+			t.Errorf("the refusal offers %v, which is refused: %v", refused.Most, err)
+		}
+	}
+	if edge, err := geometry.FlatAbrasive().LineAngle(50); err == nil {
+		t.Errorf("on a flat abrasive a line at 50 mm is said to grind %v", edge)
+	}
+}
+
 // A flat abrasive is what a wheel becomes as it grows: at a radius of 10⁹ mm everything differs by r²/2R at most.
 func TestFlatIsTheLimit(t *testing.T) {
 	r := newRand(t)
@@ -200,6 +230,24 @@ func TestReachRefusedAndOffered(t *testing.T) {
 			}
 		}
 	}
+}
+
+// A pivot on the edge itself fixes no angle.
+func TestNoReachIsRefused(t *testing.T) {
+	for _, w := range []geometry.Wheel{north, geometry.FlatAbrasive()} {
+		if edge, err := w.EdgeAngle(geometry.Pivot{}, 0); err == nil {
+			t.Errorf("without any reach the edge angle is said to be %v", edge)
+		}
+	}
+}
+
+// A slide that runs along a flat abrasive never comes nearer to it, nor leaves.
+func TestSlideAlongFlatAbrasiveHasNoReading(t *testing.T) {
+	s := geometry.Slide{Origin: geometry.Point{Out: 100}, Direction: 90 * unit.Degree}
+	if low, high, ok := s.Readings(geometry.FlatAbrasive(), 80); ok {
+		t.Errorf("readings %v and %v are said to give a gap of 80 mm", low, high)
+	}
+	near(t, "gap per reading", s.GapPerReading(geometry.FlatAbrasive(), 5), 0, 1e-15)
 }
 
 // The relation on the branch it promises: the edge angle grows with the gap all the way.

@@ -142,6 +142,15 @@ func TestCombinedAgainstMonteCarlo(t *testing.T) {
 	near(t, "mean, °", mean, 50, 0.05)
 }
 
+// A contribution is a width: it has no sign, whichever way the angle follows.
+func TestContributionHasNoSign(t *testing.T) {
+	for _, c := range []geometry.Contribution{{Sensitivity: 0.01, HalfWidth: 2}, {Sensitivity: -0.01, HalfWidth: 2}} {
+		near(t, "contribution, rad", c.Angle(), 0.02, 1e-17)
+		near(t, "alone", geometry.Combined([]geometry.Contribution{c}), c.Angle(), 1e-17)
+	}
+	near(t, "none", geometry.Combined(nil), 0, 0)
+}
+
 // The offset to the blunt side does what it promises: of a bevel and a new setting that each scatter about what they are meant to
 // be, the setting is the blunter 95 times in 100.
 func TestTouchFirstTouchesFirst(t *testing.T) {
@@ -155,4 +164,6 @@ func TestTouchFirstTouchesFirst(t *testing.T) {
 		}
 	}
 	near(t, "touched the edge first", float64(first)/draws, 0.95, 0.003) // six times its own spread
+	difference := expanded / 2 * math.Sqrt2                              // its standard deviation
+	near(t, "and by the normal distribution", math.Erfc(-offset/difference/math.Sqrt2)/2, 0.95, 2e-5)
 }

@@ -119,9 +119,9 @@ func TestRoomBelowAgainstLettingDown(t *testing.T) {
 		// The wheel's axle, seen from the nose: square to the tangent, on the side the bevel faces.
 		sin, cos := math.Sincos(float64(edge))
 		axleBack, axleUp := -radius*sin, -radius*cos
-		clear := func(below float64) float64 { return math.Hypot(behind-axleBack, -below-axleUp) - radius }
+		over := func(below float64) float64 { return math.Hypot(behind-axleBack, -below-axleUp) - radius }
 		room := wheelOfRadius(radius).RoomBelow(edge, unit.Length(behind))
-		struck := crossings(clear, 0, 2*radius)
+		struck := crossings(over, 0, 2*radius)
 		switch {
 		case len(struck) == 0:
 			free++

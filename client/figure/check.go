@@ -10,9 +10,10 @@ import (
 // Limits on what can be drawn, far beyond any workshop: no sum overflows and nothing takes for ever.
 const (
 	farthest   = 1e5 // mm
-	mostItems  = 2000
-	mostPoints = 20_000 // of all paths together
-	mostText   = 200    // bytes of one text
+	mostItems  = 400
+	mostPoints = 5000 // of all paths together
+	mostTexts  = 40
+	mostText   = 200 // bytes of one text
 )
 
 // check refuses what cannot be drawn and names the item.
@@ -20,11 +21,14 @@ func check(f *arrisv1.Figure) error {
 	if n := len(f.GetItems()); n > mostItems {
 		return fmt.Errorf("figure has %d items; at most %d can be drawn", n, mostItems)
 	}
-	points := 0
+	points, texts := 0, 0
 	for i, item := range f.GetItems() {
 		points += len(item.GetPath().GetPoints())
 		if points > mostPoints {
 			return fmt.Errorf("figure has more than %d points", mostPoints)
+		}
+		if texts += textsIn(item); texts > mostTexts {
+			return fmt.Errorf("figure has more than %d texts", mostTexts)
 		}
 		if err := checkItem(item); err != nil {
 			return fmt.Errorf("figure item %d (%q): %w", i, item.GetPart(), err)
@@ -37,6 +41,13 @@ func check(f *arrisv1.Figure) error {
 		return fmt.Errorf("figure's box: %w", err)
 	}
 	return nil
+}
+
+func textsIn(item *arrisv1.FigureItem) int {
+	if item.GetText().GetText()+item.GetDimension().GetText()+item.GetAngle().GetText() == "" {
+		return 0
+	}
+	return 1
 }
 
 func checkItem(item *arrisv1.FigureItem) error {

@@ -19,7 +19,8 @@ type drawing struct {
 // stroke is one line or area.
 type stroke struct {
 	points []point // those of an arc lie on it, near enough to each other
-	closed bool
+	bounds rect
+	closed bool // the last point is the first
 	arc    *arc // of which the points are an approximation
 	head   bool // of an arrow
 	part   string
@@ -46,19 +47,14 @@ func (a arc) flatten() []point {
 	return points
 }
 
-// lettersAcross is how many letter heights the longer side of a drawing takes: letters of 4 mm in a print 185 mm wide.
-const lettersAcross = 46
-
-// newDrawing takes a figure apart. The letters' height is for the frame to say where it is 0. Shapes that this client does not
-// know are left out; what cannot be drawn is an error.
-func newDrawing(f *arrisv1.Figure, em float64) (*drawing, error) {
+// newDrawing takes a figure apart, with letters as high as the frame asks for. Shapes that this client does not know are left out;
+// what cannot be drawn is an error.
+func newDrawing(f *arrisv1.Figure, letterHeight func(frame rect) float64) (*drawing, error) {
 	if err := check(f); err != nil {
 		return nil, err
 	}
-	d := &drawing{frame: frameOf(f), em: em}
-	if em == 0 {
-		d.em = max(d.frame.width(), d.frame.height(), 1) / lettersAcross
-	}
+	d := &drawing{frame: frameOf(f)}
+	d.em = letterHeight(d.frame)
 	for _, item := range f.GetItems() {
 		d.take(item)
 	}
@@ -109,15 +105,17 @@ func (d *drawing) take(item *arrisv1.FigureItem) {
 	s := stroke{part: item.GetPart(), role: item.GetRole()}
 	switch shape := item.GetShape().(type) {
 	case *arrisv1.FigureItem_Path:
-		s.closed = shape.Path.GetClosed()
 		for _, p := range shape.Path.GetPoints() {
 			s.points = append(s.points, pointOf(p))
 		}
-		d.strokes = append(d.strokes, s)
+		if shape.Path.GetClosed() {
+			s.closed, s.points = true, append(s.points, s.points[0])
+		}
+		d.add(s)
 	case *arrisv1.FigureItem_Arc:
 		a := arcOf(shape.Arc)
 		s.arc, s.points, s.closed = &a, a.flatten(), a.full()
-		d.strokes = append(d.strokes, s)
+		d.add(s)
 	case *arrisv1.FigureItem_Text:
 		d.text(s, shape.Text)
 	case *arrisv1.FigureItem_Dimension:
@@ -127,10 +125,16 @@ func (d *drawing) take(item *arrisv1.FigureItem) {
 	}
 }
 
+func (d *drawing) add(s stroke) {
+	s.bounds = emptyRect()
+	s.bounds.include(s.points...)
+	d.strokes = append(d.strokes, s)
+}
+
 // line adds a straight line that looks like another stroke.
 func (d *drawing) line(like stroke, from, to point) {
 	like.points = []point{from, to}
-	d.strokes = append(d.strokes, like)
+	d.add(like)
 }
 
 // Sizes of dimensions, in letter heights.
@@ -147,8 +151,8 @@ func (d *drawing) head(like stroke, tip point, direction float64) {
 	like.head, like.closed = true, true
 	base := tip.along(direction, -headLength*d.em)
 	aside := direction + math.Pi/2
-	like.points = []point{tip, base.along(aside, headHalf*d.em), base.along(aside, -headHalf*d.em)}
-	d.strokes = append(d.strokes, like)
+	like.points = []point{tip, base.along(aside, headHalf*d.em), base.along(aside, -headHalf*d.em), tip}
+	d.add(like)
 }
 
 // dimension adds extension lines, the dimension line with its arrowheads, and the text along it.
@@ -178,7 +182,7 @@ func (d *drawing) dimension(s stroke, dim *arrisv1.FigureDimension) {
 func (d *drawing) angle(s stroke, angle *arrisv1.FigureAngle) {
 	a := arc{pointOf(angle.GetApex()), angle.GetRadiusMm(), radians(angle.GetStartDeg()), radians(angle.GetSweepDeg())}
 	s.arc, s.points = &a, a.flatten()
-	d.strokes = append(d.strokes, s)
+	d.add(s)
 	s.arc = nil
 	// A head lies on the chord that its own length cuts off.
 	bend := 0.0

@@ -66,9 +66,9 @@ func (g *grid) stroke(s stroke) {
 	if s.closed && s.role != arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION {
 		g.fill(s.points, s.role == arrisv1.FigureRole_FIGURE_ROLE_STEEL)
 	}
-	outline, step := s.outline(), 0
-	for i := 1; i < len(outline); i++ {
-		step = g.line(outline[i-1], outline[i], s.role == arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION, step)
+	step := 0
+	for i := 1; i < len(s.points); i++ {
+		step = g.line(s.points[i-1], s.points[i], s.role == arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION, step)
 	}
 }
 

@@ -158,7 +158,7 @@ const (
 // layout finds the places of labels.
 type layout struct {
 	d       *drawing
-	size    func(text string) (width, height float64)
+	size    func(l *label) (width, height float64)
 	inside  *rect                              // where labels must stay; nil: the frame grows around them
 	snap    func(p point, width float64) point // to where a text of a width can stand, level; nil: anywhere
 	labels  []*label
@@ -184,7 +184,7 @@ func (l *layout) arrange() {
 }
 
 func (l *layout) spotsFor(label *label) []spot {
-	width, height := l.size(label.text)
+	width, height := l.size(label)
 	var spots []spot
 	for _, s := range label.offers(width, height, l.d.em) {
 		if l.snap != nil {
@@ -249,18 +249,30 @@ func (l *layout) against(self int, s spot) (cost float64) {
 func (l *layout) alone(s spot) float64 {
 	cost, leader := s.worse, s.band(l.d.em)
 	for _, st := range l.d.strokes {
-		if length, touches := crossings(s.slab, st.outline()); touches {
-			cost += payFor(st) * (1 + length/l.d.em) / 2 // a line along a text is worse than one across
-		} else if st.covers() && holds(st.points, s.slab.centre) {
-			cost += payInside
+		if st.bounds.meets(s.slab.bounds) {
+			cost += l.under(s.slab, st)
 		}
-		if length, touches := crossings(leader, st.outline()); len(s.leader) > 0 && touches {
-			cost += payAcross(st) * (0.5 + length/l.d.em)
+		if len(s.leader) > 0 && st.bounds.meets(leader.bounds) {
+			if length, touches := crossings(leader, st.points); touches {
+				cost += payAcross(st) * (0.5 + length/l.d.em)
+			}
 		}
 	}
-	over := max(l.d.frame.least.x-s.slab.bounds.least.x, 0) + max(s.slab.bounds.most.x-l.d.frame.most.x, 0) +
-		max(l.d.frame.least.y-s.slab.bounds.least.y, 0) + max(s.slab.bounds.most.y-l.d.frame.most.y, 0)
+	f, o := l.d.frame, s.slab.bounds
+	over := max(f.least.x-o.least.x, 0) + max(o.most.x-f.most.x, 0) + max(f.least.y-o.least.y, 0) + max(o.most.y-f.most.y, 0)
 	return cost + payOutside*over/l.d.em
+}
+
+// under is what a stroke below a label costs; a line along a text is worse than one across.
+func (l *layout) under(s slab, st stroke) float64 {
+	length, touches := crossings(s, st.points)
+	switch {
+	case touches:
+		return payFor(st) * (1 + length/l.d.em) / 2
+	case st.covers() && holds(st.points, s.centre):
+		return payInside
+	}
+	return 0
 }
 
 func payFor(s stroke) float64 {
@@ -291,14 +303,6 @@ func payAcross(s stroke) float64 {
 // covers tells whether the stroke is an area on which letters read badly. A wheel is large and pale: letters may stand on it.
 func (s stroke) covers() bool {
 	return s.closed && s.role != arrisv1.FigureRole_FIGURE_ROLE_WHEEL
-}
-
-// outline is the stroke's line, closed if it is.
-func (s stroke) outline() []point {
-	if s.closed && len(s.points) > 0 {
-		return append(s.points[:len(s.points):len(s.points)], s.points[0])
-	}
-	return s.points
 }
 
 // crossings is how much of a path lies below a label.

@@ -78,8 +78,8 @@ func (s slab) local(p point) point {
 
 // crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
 func (s slab) crossing(a, b point) (length float64, touches bool) {
-	if max(a.x, b.x) < s.bounds.least.x || min(a.x, b.x) > s.bounds.most.x ||
-		max(a.y, b.y) < s.bounds.least.y || min(a.y, b.y) > s.bounds.most.y {
+	way := emptyRect()
+	if way.include(a, b); !way.meets(s.bounds) {
 		return 0, false
 	}
 	a, b = s.local(a), s.local(b)
@@ -131,6 +131,11 @@ func holds(outline []point, p point) bool {
 		}
 	}
 	return inside
+}
+
+// meets tells whether two rectangles overlap or touch.
+func (r rect) meets(o rect) bool {
+	return r.least.x <= o.most.x && o.least.x <= r.most.x && r.least.y <= o.most.y && o.least.y <= r.most.y
 }
 
 // contains tells whether another rectangle lies within.

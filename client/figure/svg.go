@@ -33,16 +33,33 @@ func SVG(w io.Writer, f *arrisv1.Figure, o Options) error {
 	if !(o.WidthMM > 0 && o.WidthMM <= farthest) {
 		return fmt.Errorf("figure width %v mm; it must be above 0 and at most %g", o.WidthMM, farthest)
 	}
-	d, err := newDrawing(f, 0)
+	d, err := newDrawing(f, func(frame rect) float64 {
+		return max(frame.width()/lettersAcross, frame.height()/lettersAcross, frame.width()/o.WidthMM*leastPrinted, 0.01)
+	})
 	if err != nil {
 		return err
 	}
-	l := layout{d: d, size: func(text string) (float64, float64) { return d.em * letters(text), d.em }}
-	l.arrange()
 	s := svg{d: d, Options: o, ink: inks[o.Dark]}
+	l := layout{d: d, size: s.size}
+	l.arrange()
 	s.write(f.GetDescription())
 	_, err = w.Write(s.out.Bytes())
 	return err
+}
+
+// lettersAcross is how many letter heights the longer side of a drawing takes: letters of 3.5 mm in a print 160 mm wide.
+const lettersAcross = 46
+
+// leastPrinted is the height of letters that can still be read, mm.
+const leastPrinted = 2.2
+
+// size of a label, bold letters being wider.
+func (s *svg) size(l *label) (width, height float64) {
+	width = s.d.em * letters(l.text)
+	if s.highlighted(l.part) {
+		width *= 1.12
+	}
+	return width, s.d.em
 }
 
 // letters estimates a text's width in letter heights, on the wide side of the usual sans-serif faces.
@@ -56,7 +73,7 @@ func letters(text string) float64 {
 			width += 0.95
 		case unicode.IsUpper(r):
 			width += 0.74
-		case r >= 0x1100 && wide(r):
+		case wide(r):
 			width++
 		default:
 			width += 0.62
@@ -212,7 +229,11 @@ func pathOf(st stroke) string {
 		return fmt.Sprintf("M%s A%s %s 0 %d 0 %s", xy(a.at(a.start)), mm(a.radius), mm(a.radius), large, xy(a.at(a.start+a.sweep)))
 	}
 	var b strings.Builder
-	for i, p := range st.points {
+	points := st.points
+	if st.closed { // Z goes back to the first
+		points = points[:len(points)-1]
+	}
+	for i, p := range points {
 		if i == 0 {
 			b.WriteString("M" + xy(p))
 		} else {
@@ -253,7 +274,7 @@ func (s *svg) label(l *label) {
 
 func (s *svg) covered(place slab) bool {
 	for _, st := range s.d.strokes {
-		if crossesAny(place, st.outline()) {
+		if crossesAny(place, st.points) {
 			return true
 		}
 	}

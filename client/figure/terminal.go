@@ -35,11 +35,7 @@ func Terminal(w io.Writer, f *arrisv1.Figure, o TerminalOptions) error {
 	if o.Rows != 0 && (o.Rows < fewestRows || o.Rows > mostCells) {
 		return fmt.Errorf("figure of %d rows; it takes %d to %d", o.Rows, fewestRows, mostCells)
 	}
-	if err := check(f); err != nil {
-		return err
-	}
-	// Dimensions stand off by the letters' height, and that is a row's: it is taken from the figure's own frame first.
-	d, err := newDrawing(f, dotsDown/scaleFor(frameOf(f), o))
+	d, err := newDrawing(f, func(frame rect) float64 { return dotsDown / scaleFor(frame, o) })
 	if err != nil {
 		return err
 	}
@@ -70,8 +66,8 @@ func (g *grid) letter(d *drawing, ascii bool) (below []string) {
 	l := layout{
 		d:      d,
 		inside: &rect{point{top.x, top.y - cell.y*float64(g.rows)}, point{top.x + cell.x*float64(g.columns), top.y}},
-		size: func(text string) (float64, float64) {
-			return cell.x * float64(columnsOf(plain(text, ascii))+2), cell.y * 0.98 // a blank on either side
+		size: func(l *label) (float64, float64) {
+			return cell.x * float64(columnsOf(plain(l.text, ascii))+2), cell.y * 0.98 // a blank on either side
 		},
 	}
 	l.snap = func(p point, width float64) point {

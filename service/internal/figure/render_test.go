@@ -8,6 +8,8 @@ import (
 	"slices"
 	"testing"
 
+	"google.golang.org/protobuf/encoding/protojson"
+
 	client "arris.example/client/figure"
 )
 
@@ -29,7 +31,11 @@ func TestSamplesRender(t *testing.T) {
 				t.Errorf("%s: %v", name, err)
 			}
 		}
-		for suffix, content := range map[string][]byte{".svg": svg.Bytes(), "-lit.svg": lit.Bytes(), ".txt": text.Bytes()} {
+		asJSON, err := protojson.MarshalOptions{Multiline: true}.Marshal(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for suffix, content := range map[string][]byte{".json": asJSON, ".svg": svg.Bytes(), "-lit.svg": lit.Bytes(), ".txt": text.Bytes()} {
 			if err := os.WriteFile(filepath.Join(folder, name+suffix), content, 0o600); err != nil {
 				t.Fatal(err)
 			}

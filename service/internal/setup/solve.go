@@ -51,6 +51,9 @@ func (r rig) wanted(asked *shop.Grind) ([]face, error) {
 		return nil, err
 	}
 	if n := checkEdge(r, faces[len(faces)-1].bevels[0].front, wholeEdge(faces)); n != nil {
+		if first := faces[len(faces)-1].bevels[0]; singleOf(g.Bevels[0].Of) == shop.Reading && first.sized {
+			n.Message = "a bevel of " + degrees(g.Bevels[0].Angle) + " reading would be " + mm(first.hollow.Chord) + " long, and " + n.Message
+		}
 		n.Ways = r.edgeWays(g, faces)
 		return nil, n.err()
 	}

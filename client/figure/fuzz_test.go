@@ -1,0 +1,54 @@
+package figure
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"io"
+	"strings"
+	"testing"
+
+	"google.golang.org/protobuf/proto"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// Whatever a server sends is drawn or refused: never a panic, never a document that is not one, never a line too long.
+func FuzzRender(f *testing.F) {
+	seed, err := proto.Marshal(sample(f))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(seed, 80, true)
+	f.Add([]byte{}, 20, false)
+	f.Fuzz(func(t *testing.T, wire []byte, columns int, ascii bool) {
+		figure := &arrisv1.Figure{}
+		if proto.Unmarshal(wire, figure) != nil {
+			return
+		}
+		var svg, text bytes.Buffer
+		if err := SVG(&svg, figure, Options{Dark: ascii}); err == nil {
+			decoder := xml.NewDecoder(&svg)
+			for err == nil {
+				_, err = decoder.Token()
+			}
+			if !errors.Is(err, io.EOF) {
+				t.Fatal(err)
+			}
+			if strings.Contains(svg.String(), "Inf") {
+				t.Fatal("an endless number")
+			}
+		}
+		if err := Terminal(&text, figure, TerminalOptions{Columns: columns, ASCII: ascii}); err != nil {
+			return
+		}
+		for _, line := range strings.Split(text.String(), "\n") {
+			if columns == 0 {
+				columns = usualColumns
+			}
+			if columnsOf(line) > columns {
+				t.Fatalf("a line of %d in %d columns", columnsOf(line), columns)
+			}
+		}
+	})
+}

@@ -1,0 +1,162 @@
+// Package gateway is the REST face of the API: it translates HTTP and JSON into gRPC calls, serves the API's description with a page
+// to browse it, and answers probes. It dials the service like any client, so that a REST call passes the same interceptors.
+package gateway
+
+import (
+	"cmp"
+	"context"
+	"crypto/rand"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"regexp"
+	"runtime/debug"
+	"strings"
+	"time"
+
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"github.com/prometheus/client_golang/prometheus"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+
+	arrisv1 "arris.example/proto/arris/v1"
+	gatewayv1 "arris.example/proto/gateway/arris/v1"
+)
+
+// Defaults of Options.
+const (
+	DefaultMaxBodyBytes = 1 << 20
+	DefaultTimeout      = 10 * time.Second
+)
+
+// Options say how to serve. The zero value is fit for use.
+type Options struct {
+	// MaxBodyBytes is the most a request's body may have; 0: DefaultMaxBodyBytes.
+	MaxBodyBytes int64
+	// Timeout is how long a call may take when the caller does not ask for less with Grpc-Timeout; 0: DefaultTimeout.
+	Timeout time.Duration
+	// Logger gets what is refused before it reaches the service; nil: nobody does.
+	Logger *slog.Logger
+	// Registerer gets the metrics; nil: a registry of the gateway's own, which nobody reads.
+	Registerer prometheus.Registerer
+	// Pages are further handlers for exact paths, such as `/metrics`.
+	Pages map[string]http.Handler
+}
+
+type gateway struct {
+	pages    map[string]http.Handler
+	docs     http.Handler
+	mux      *runtime.ServeMux
+	routes   routes
+	maxBody  int64
+	timeout  time.Duration
+	log      *slog.Logger
+	refusals *prometheus.CounterVec
+}
+
+// New makes the handler for all of REST, calling the service over conn, which the caller keeps open and closes.
+func New(conn grpc.ClientConnInterface, opts Options) (http.Handler, error) {
+	g := &gateway{
+		docs:    docsPage(),
+		maxBody: cmp.Or(opts.MaxBodyBytes, DefaultMaxBodyBytes),
+		timeout: cmp.Or(opts.Timeout, DefaultTimeout),
+		log:     cmp.Or(opts.Logger, slog.New(slog.DiscardHandler)),
+		refusals: prometheus.NewCounterVec(prometheus.CounterOpts{
+			Name: "arris_gateway_refusals_total",
+			Help: "Requests that the gateway refused by itself, by the reason the caller was given.",
+		}, []string{"reason"}),
+	}
+	if opts.Registerer != nil {
+		if err := opts.Registerer.Register(g.refusals); err != nil {
+			return nil, fmt.Errorf("gateway: metrics: %w", err)
+		}
+	}
+	var err error
+	if g.routes, err = readRoutes(); err != nil {
+		return nil, fmt.Errorf("gateway: %w", err)
+	}
+	g.pages = g.ownPages(conn, opts.Pages)
+	g.mux = g.newMux()
+	if err := gatewayv1.RegisterGrindServiceHandlerClient(context.Background(), g.mux, arrisv1.NewGrindServiceClient(conn)); err != nil {
+		return nil, fmt.Errorf("gateway: %w", err)
+	}
+	return g, nil
+}
+
+func (g *gateway) newMux() *runtime.ServeMux {
+	nothing := func(string) (string, bool) { return "", false }
+	return runtime.NewServeMux(
+		runtime.WithMarshalerOption(runtime.MIMEWildcard, &runtime.HTTPBodyMarshaler{Marshaler: newJSON()}),
+		runtime.WithErrorHandler(g.onError),
+		runtime.WithRoutingErrorHandler(g.onRoutingError),
+		runtime.WithIncomingHeaderMatcher(incomingHeader),
+		runtime.WithOutgoingHeaderMatcher(nothing), // the request id is set here already
+		runtime.WithOutgoingTrailerMatcher(nothing),
+		runtime.WithDisablePathLengthFallback(), // no POST is ever taken for a GET
+		runtime.WithWriteContentLength(),
+	)
+}
+
+const requestIDHeader = "X-Request-Id"
+
+// incomingHeader lets the request id through to the service, and nothing else that happens to be in a request.
+func incomingHeader(name string) (string, bool) {
+	return strings.ToLower(requestIDHeader), name == requestIDHeader
+}
+
+// saneID is what a caller's own request id must look like, as in the service.
+var saneID = regexp.MustCompile(`^[A-Za-z0-9][A-Za-z0-9._:-]{0,63}$`)
+
+func (g *gateway) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if id := r.Header.Values(requestIDHeader); len(id) != 1 || !saneID.MatchString(id[0]) {
+		r.Header.Set(requestIDHeader, rand.Text())
+	}
+	header := w.Header()
+	header.Set(requestIDHeader, r.Header.Get(requestIDHeader))
+	header.Set("X-Content-Type-Options", "nosniff")
+	header.Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'")
+	header.Set("Cache-Control", "no-store")
+	defer g.recovered(w, r)
+	g.handlerOf(r.URL.Path).ServeHTTP(w, r)
+}
+
+func (g *gateway) handlerOf(path string) http.Handler {
+	if page, ok := g.pages[path]; ok {
+		return page
+	}
+	if strings.HasPrefix(path, docsPath) {
+		return g.docs
+	}
+	return http.HandlerFunc(g.rest)
+}
+
+// timeoutForm is what the gateway's runtime takes for a Grpc-Timeout.
+var timeoutForm = regexp.MustCompile(`^[0-9]{1,8}[HMSmun]$`)
+
+func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
+	if asked := r.Header.Get("Grpc-Timeout"); asked != "" && !timeoutForm.MatchString(asked) {
+		g.refuse(w, r, invalid(violation("Grpc-Timeout", arrisv1.FieldReason_FIELD_REASON_BAD_FORM,
+			"is %q; it must be digits and a unit of H, M, S, m, u or n, for example 500m for half a second", asked)))
+		return
+	}
+	ctx, cancel := context.WithTimeout(r.Context(), g.timeout)
+	defer cancel()
+	r = r.WithContext(ctx)
+	r.Body = &requestBody{ReadCloser: http.MaxBytesReader(w, r.Body, g.maxBody), request: r, largest: g.maxBody}
+	g.mux.ServeHTTP(w, r)
+}
+
+// recovered keeps a mistake of ours in one request from being silence to its caller.
+func (g *gateway) recovered(w http.ResponseWriter, r *http.Request) {
+	value := recover()
+	if value == nil {
+		return
+	}
+	if value == http.ErrAbortHandler { //nolint:errorlint // net/http compares it so, too
+		panic(value)
+	}
+	g.log.ErrorContext(r.Context(), "panic in the gateway", "panic", fmt.Sprint(value), "stack", string(debug.Stack()),
+		"request_id", r.Header.Get(requestIDHeader))
+	g.refuse(w, r, refusal{code: codes.Internal, reason: arrisv1.Reason_REASON_INTERNAL,
+		message: "something went wrong here that is not your fault; the log has it under the request's id"})
+}

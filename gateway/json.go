@@ -1,0 +1,173 @@
+package gateway
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"mime"
+	"net"
+	"net/http"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// jsonCodec reads and writes the API's JSON: lowerCamelCase out with zeros said and no needless space, proto names accepted in,
+// unknown fields refused.
+type jsonCodec struct{ runtime.JSONPb }
+
+func newJSON() *jsonCodec {
+	return &jsonCodec{runtime.JSONPb{
+		MarshalOptions:   protojson.MarshalOptions{EmitDefaultValues: true},
+		UnmarshalOptions: protojson.UnmarshalOptions{DiscardUnknown: false},
+	}}
+}
+
+// Marshal writes a message. protojson puts in spaces or not from build to build; here they always go.
+func (j *jsonCodec) Marshal(v any) ([]byte, error) {
+	text, err := j.JSONPb.Marshal(v)
+	return compact(text), err
+}
+
+// compact drops, in place, the spaces outside strings from JSON that is known to be well formed. It is json.Compact without
+// checking again what was just written.
+func compact(text []byte) []byte {
+	kept := text[:0]
+	for rest := text; len(rest) > 0; {
+		next := bytes.IndexAny(rest, "\" ")
+		if next < 0 {
+			return append(kept, rest...)
+		}
+		kept = append(kept, rest[:next]...)
+		rest = rest[next:]
+		if rest[0] == ' ' {
+			rest = rest[1:]
+			continue
+		}
+		end := stringEnd(rest)
+		kept = append(kept, rest[:end]...)
+		rest = rest[end:]
+	}
+	return kept
+}
+
+// stringEnd is how long the JSON string is that text begins with.
+func stringEnd(text []byte) int {
+	for i := 1; i < len(text); i++ {
+		switch text[i] {
+		case '\\':
+			i++
+		case '"':
+			return i + 1
+		}
+	}
+	return len(text)
+}
+
+// NewDecoder reads a request's body. What is wrong with it is kept in the body, from where the error handler takes it: the generated
+// code in between would make plain text of it.
+func (j *jsonCodec) NewDecoder(r io.Reader) runtime.Decoder {
+	return runtime.DecoderFunc(func(v any) error {
+		body, isRequest := r.(*requestBody)
+		message, isMessage := v.(proto.Message)
+		if !isRequest || !isMessage {
+			return j.JSONPb.NewDecoder(r).Decode(v)
+		}
+		body.refused = body.decode(j.UnmarshalOptions, message)
+		if body.refused != nil {
+			return errors.New(body.refused.message)
+		}
+		return nil
+	})
+}
+
+// requestBody is the body of a request that becomes a call.
+type requestBody struct {
+	io.ReadCloser
+	request *http.Request
+	largest int64
+	refused *refusal
+}
+
+func (b *requestBody) decode(options protojson.UnmarshalOptions, message proto.Message) *refusal {
+	if wrong := b.wrongRequest(); wrong != nil {
+		return wrong
+	}
+	text, err := b.read()
+	switch {
+	case err != nil:
+		return b.unreadable(err)
+	case len(bytes.TrimSpace(text)) == 0:
+		return one(violation("body", arrisv1.FieldReason_FIELD_REASON_MISSING, "is empty; send a JSON object, {} at least"))
+	case !utf8.Valid(text):
+		return one(violation("body", arrisv1.FieldReason_FIELD_REASON_BAD_FORM, "is not UTF-8; JSON is"))
+	}
+	if err := options.Unmarshal(text, message); err != nil {
+		found := invalid(explain(text, message.ProtoReflect().Descriptor(), err)...)
+		return &found
+	}
+	return nil
+}
+
+func one(v violationProto) *refusal {
+	r := invalid(v)
+	return &r
+}
+
+// wrongRequest refuses what a caller says outside the body: it would be overlooked, and an overlooked wish is a wrong answer.
+func (b *requestBody) wrongRequest() *refusal {
+	if kind := b.request.Header.Get("Content-Type"); kind != "" && !isJSON(kind) {
+		r := one(violation("Content-Type", arrisv1.FieldReason_FIELD_REASON_BAD_FORM, "is %q; it must be application/json", kind))
+		r.status = http.StatusUnsupportedMediaType
+		return r
+	}
+	if query := b.request.URL.RawQuery; query != "" {
+		name, _, _ := strings.Cut(query, "=")
+		return one(violation(shortened(name), arrisv1.FieldReason_FIELD_REASON_UNKNOWN_FIELD,
+			"is in the query; say everything in the JSON body"))
+	}
+	return nil
+}
+
+// isJSON accepts JSON in UTF-8, which is the only JSON there is.
+func isJSON(contentType string) bool {
+	kind, params, err := mime.ParseMediaType(contentType)
+	charset := params["charset"]
+	return err == nil && kind == "application/json" && (charset == "" || strings.EqualFold(charset, "utf-8"))
+}
+
+func (b *requestBody) read() ([]byte, error) {
+	if b.request.ContentLength > b.largest {
+		return nil, &http.MaxBytesError{Limit: b.largest}
+	}
+	var buffer bytes.Buffer
+	buffer.Grow(int(max(b.request.ContentLength, 0)) + bytes.MinRead)
+	_, err := buffer.ReadFrom(b.ReadCloser)
+	return buffer.Bytes(), err
+}
+
+// unreadable is the refusal of a body that did not arrive.
+func (b *requestBody) unreadable(err error) *refusal {
+	var tooLarge *http.MaxBytesError
+	var network net.Error
+	switch {
+	case errors.As(err, &tooLarge):
+		return &refusal{
+			code: codes.ResourceExhausted, reason: arrisv1.Reason_REASON_BODY_TOO_LARGE,
+			message: "the body has more than the " + count(tooLarge.Limit) + " bytes that are taken",
+		}
+	case errors.As(err, &network) && network.Timeout():
+		return &refusal{
+			code: codes.DeadlineExceeded, reason: arrisv1.Reason_REASON_TIMED_OUT, message: "the body did not arrive in time; send it again",
+		}
+	case b.request.Context().Err() != nil:
+		return &refusal{code: codes.Canceled, reason: arrisv1.Reason_REASON_CANCELLED, message: "the caller gave up"}
+	}
+	return one(violation("body", arrisv1.FieldReason_FIELD_REASON_BAD_FORM, "ends before it should; send it again"))
+}
