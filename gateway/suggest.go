@@ -3,6 +3,7 @@ package gateway
 import (
 	"strings"
 
+	"github.com/agnivade/levenshtein"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	arrisv1 "arris.example/proto/arris/v1"
@@ -85,30 +86,9 @@ func nearest(key string, in protoreflect.MessageDescriptor) protoreflect.FieldDe
 	least := max(2, len(key)/3) + 1
 	for i := range in.Fields().Len() {
 		field := in.Fields().Get(i)
-		if d := edits(flat(key), flat(string(field.Name()))); d < least {
+		if d := levenshtein.ComputeDistance(flat(key), flat(string(field.Name()))); d < least {
 			best, least = field, d
 		}
 	}
 	return best
-}
-
-// edits is how many letters must be put in, left out or changed to make one word of the other (Levenshtein 1966).
-func edits(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			change := diagonal
-			if a[i] != b[j] {
-				change++
-			}
-			diagonal = row[j+1]
-			row[j+1] = min(change, row[j]+1, row[j+1]+1)
-		}
-	}
-	return row[len(b)]
 }

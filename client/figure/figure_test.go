@@ -392,7 +392,7 @@ func TestOptionsOutOfRangeAreRefused(t *testing.T) {
 			t.Errorf("a width of %v mm was taken", width)
 		}
 	}
-	for _, o := range []TerminalOptions{{Columns: 19}, {Columns: 1001}, {Columns: -1}, {Rows: 4}, {Rows: -1}, {Rows: 1001}} {
+	for _, o := range []TerminalOptions{{Columns: 19}, {Columns: 401}, {Columns: -1}, {Rows: 4}, {Rows: -1}, {Rows: 401}} {
 		if err := Terminal(io.Discard, sample(t), o); err == nil {
 			t.Errorf("%+v was taken", o)
 		}

@@ -86,17 +86,16 @@ func (g *grid) line(a, b point, broken bool, step int) int {
 	return step
 }
 
-// fill sets or clears the dots within an outline.
+// fill sets or clears the dots within an outline: in each row from where the outline comes in to where it goes out.
 func (g *grid) fill(outline []point, on bool) {
-	reach := emptyRect()
-	for _, p := range outline {
-		x, y := g.dot(p)
-		reach.include(point{x, y})
-	}
-	for y := int(max(reach.least.y, 0)); y <= int(min(reach.most.y, float64(g.rows*dotsDown))); y++ {
-		for x := int(max(reach.least.x, 0)); x <= int(min(reach.most.x, float64(g.columns*dotsAcross))); x++ {
-			if holds(outline, point{g.origin.x + float64(x)/g.scale, g.origin.y - float64(y)/g.scale}) {
-				g.set(x, y, on)
+	for row := range g.rows * dotsDown {
+		up := g.origin.y - float64(row)/g.scale
+		crossed := crossedAt(outline, up)
+		for i := 0; i+1 < len(crossed); i += 2 {
+			first := math.Ceil((crossed[i] - g.origin.x) * g.scale)
+			last := math.Floor((crossed[i+1] - g.origin.x) * g.scale)
+			for x := int(first); x <= int(last); x++ {
+				g.set(x, row, on)
 			}
 		}
 	}

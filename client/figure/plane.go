@@ -1,6 +1,9 @@
 package figure
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // point is a place or a way in the plane, in millimetres, y upwards.
 type point struct{ x, y float64 }
@@ -121,16 +124,23 @@ func (s slab) nearest(p point) point {
 	return point{s.centre.x + l.x*s.cos - l.y*s.sin, s.centre.y + l.x*s.sin + l.y*s.cos}
 }
 
-// holds tells whether a closed outline has a point inside: a line from there to the right crosses it an odd number of times.
-func holds(outline []point, p point) bool {
-	inside := false
+// crossedAt is where a closed outline crosses a level, from left to right: inside lies between the first and second, and so on.
+func crossedAt(outline []point, level float64) []float64 {
+	var crossed []float64
 	for i, a := range outline {
 		b := outline[(i+1)%len(outline)]
-		if (a.y > p.y) != (b.y > p.y) && p.x < a.x+(p.y-a.y)/(b.y-a.y)*(b.x-a.x) {
-			inside = !inside
+		if (a.y > level) != (b.y > level) {
+			crossed = append(crossed, a.x+(level-a.y)/(b.y-a.y)*(b.x-a.x))
 		}
 	}
-	return inside
+	slices.Sort(crossed)
+	return crossed
+}
+
+// holds tells whether a closed outline has a point inside: it crosses the point's level an odd number of times before it.
+func holds(outline []point, p point) bool {
+	before, _ := slices.BinarySearch(crossedAt(outline, p.y), p.x)
+	return before%2 == 1
 }
 
 // meets tells whether two rectangles overlap or touch.

@@ -19,7 +19,7 @@ const (
 	usualColumns  = 80
 	fewestColumns = 20
 	fewestRows    = 5
-	mostCells     = 1000 // either way
+	mostCells     = 400 // either way
 )
 
 // Terminal writes the figure in characters, to scale where a character is twice as high as wide, no line longer than the columns.

@@ -79,3 +79,18 @@ func find[T any](what, name string, all []T, nameOf func(T) string) (T, error) {
 
 // distance is how many letters differ.
 func distance(a, b string) int { return levenshtein.ComputeDistance(a, b) }
+
+// Stations lists the stations.
+func Stations() []shop.Station { return slices.Clone(stations) }
+
+// Wheels lists the wheels.
+func Wheels() []shop.Wheel { return slices.Clone(wheels) }
+
+// Holders lists the holders.
+func Holders() []shop.Holder { return slices.Clone(holders) }
+
+// Tools lists the tools.
+func Tools() []shop.Tool { return slices.Clone(tools) }
+
+// Recipes lists the recipes.
+func Recipes() []shop.Recipe { return slices.Clone(recipes) }

@@ -23,12 +23,12 @@ func angle(d float64) shop.Maybe[unit.Angle] { return shop.Some(deg(d)) }
 var calibrated = length(0.05)
 
 // pocket is a pocket on a horizontal slide below the axle; its scale reads the distance out from the axle.
-func pocket(below, least unit.Length) shop.Support {
+func pocket(below, least, most unit.Length) shop.Support {
 	return shop.Support{
 		ID: "pocket", Kind: shop.Pocket,
 		Slide: shop.Some(shop.Slide{
 			Slide:  geometry.Slide{Origin: geometry.Point{Up: -below}},
-			Travel: shop.LengthRange{Least: least, Most: 260},
+			Travel: shop.LengthRange{Least: least, Most: most},
 			Doubt:  calibrated,
 		}),
 		Adjuster: shop.Some(shop.Adjuster{Lead: 1.5, ClockwiseRaises: true}),
@@ -49,13 +49,13 @@ func bar(out unit.Length) shop.Support {
 	}
 }
 
-// platform is a table that tilts about a hinge in front of the wheel.
-func platform(out, before unit.Length) shop.Support {
+// platform is a table that tilts about a hinge close to the rim, so that its front edge stays close as well.
+func platform(out unit.Length) shop.Support {
 	return shop.Support{
 		ID: "platform", Kind: shop.Platform,
 		Table: shop.Table{
-			Hinge: shop.Some(geometry.Point{Out: out, Up: -4}), Surface: 10, Front: shop.Some(before),
-			Tilts: shop.AngleRange{Least: deg(-60), Most: deg(30)},
+			Hinge: shop.Some(geometry.Point{Out: out, Up: -4}), Surface: 2, Front: length(0.5),
+			Tilts: shop.AngleRange{Least: deg(-75), Most: deg(30)},
 		},
 	}
 }
@@ -63,17 +63,17 @@ func platform(out, before unit.Length) shop.Support {
 var stations = []shop.Station{
 	{
 		Name: Name + "/stations/north", DisplayName: "North, by the door", SpindleRPM: shop.Some(1425.0),
-		Supports:      []shop.Support{pocket(110, 120), bar(118), platform(118, 15)},
+		Supports:      []shop.Support{pocket(110, 120, 260), bar(118), platform(101.2)},
 		SmallestWheel: length(140), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
 	},
 	{
 		Name: Name + "/stations/south", DisplayName: "South, under the window", SpindleRPM: shop.Some(1425.0),
-		Supports:      []shop.Support{pocket(110, 120), bar(112), platform(112, 15)},
+		Supports:      []shop.Support{pocket(110, 120, 260), bar(112), platform(94.9)},
 		SmallestWheel: length(140), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
 	},
 	{
-		Name: Name + "/stations/west", DisplayName: "West, the small one", SpindleRPM: shop.Some(2850.0),
-		Supports:      []shop.Support{pocket(110, 100), platform(92, 14)},
+		Name: Name + "/stations/west", DisplayName: "West, the small one with the long arm", SpindleRPM: shop.Some(2850.0),
+		Supports:      []shop.Support{pocket(110, 100, 560), platform(76.2)},
 		SmallestWheel: length(110), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
 	},
 }

@@ -2,6 +2,7 @@ package setup
 
 import (
 	"math"
+	"slices"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
@@ -27,7 +28,9 @@ func (x search) cautions(p plan, steps []Step) []Caution {
 	}
 	last := steps[len(steps)-1]
 	for i := range p {
-		list = append(list, x.standCautions(p[i], steps[i])...)
+		for _, c := range x.standCautions(p[i], steps[i]) {
+			add(!slices.Contains(list, c), c)
+		}
 	}
 	add(x.tool.Kind == shop.RoughingGouge, Caution{"NOT_ON_BOWLS", Warning, "A spindle roughing gouge is never used on bowls: its tang can break.", tradeSource})
 	add(x.tool.Steel == shop.CarbonSteel, Caution{"COOL_OFTEN", Note, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.", tradeSource})
@@ -48,12 +51,7 @@ func suits(r shop.Recipe, t shop.Tool) bool {
 	if t.Kind == shop.AnyTool || len(r.Tools) == 0 {
 		return true
 	}
-	for _, k := range r.Tools {
-		if k == t.Kind {
-			return true
-		}
-	}
-	return false
+	return slices.Contains(r.Tools, t.Kind)
 }
 
 // standCautions are the warnings of one stand.

@@ -355,7 +355,7 @@ func (x search) stickOutText(step Step) string {
 
 func (x search) supportText(step Step) string {
 	d := step.Support.SetBy
-	text := "set " + datumWords[d] + " to "
+	text := "set " + x.datum(d) + " to "
 	if d == shop.DatumTilt {
 		text += step.Support.Tilt.Text
 	} else {

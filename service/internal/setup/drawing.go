@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/figure"
 	"arris.example/service/internal/shop"
@@ -57,7 +58,11 @@ func (x search) drawSupport(v *figure.View, s stand) {
 // drawTable gives a platform its front edge and hinge, where its machine has them.
 func (x search) drawTable(v *figure.View, s stand) {
 	if !s.posed {
-		v.Pose = x.surface.PoseOnPlatform(s.front, s.front-60*unit.Degree, s.set.line) // the contact 30° above the axle
+		tilt := s.front - 60*unit.Degree // the contact 30° above the axle
+		if x.surface.Flat() {
+			tilt = geometry.FlatTilt(s.front)
+		}
+		v.Pose = x.surface.PoseOnPlatform(s.front, tilt, s.set.line)
 		return
 	}
 	t := table{rig: x.rig}.platform(s.set.reading)
@@ -96,7 +101,7 @@ func (x search) labels(s stand, step Step) figure.Labels {
 // supportLabel words the datum the support is set by.
 func (x search) supportLabel(l *figure.Labels, step Step) {
 	lengths := step.Support.Lengths
-	text := func(d shop.Datum) string { return datumWords[d][len("the "):] + " " + lengths[d].Text }
+	text := func(d shop.Datum) string { return x.datum(d)[len("the "):] + " " + lengths[d].Text }
 	switch d := step.Support.SetBy; d {
 	case shop.DatumSlide:
 		l.Slide = text(d)

@@ -332,7 +332,7 @@ func (m pivots) inputs(s *stand) []BudgetItem {
 		items = append(items, BudgetItem{Quantity: "leg_angle", Words: "the leg's angle", Setting: true, IsAngle: true,
 			HalfWidth: float64(m.doubts.leg(s.choice.position)), Sensitivity: sens.Behind*blade*float64(legBack) + sens.Below*float64(legDown)})
 	}
-	items = append(items, BudgetItem{Quantity: s.datum.String(), Words: datumWords[s.datum], Setting: true,
+	items = append(items, BudgetItem{Quantity: s.datum.String(), Words: m.datum(s.datum), Setting: true,
 		HalfWidth: float64(m.doubts.support(s.datum, s.onBlock)), Sensitivity: sens.Gap * m.gapPer(s.datum, s.set)})
 	if !m.surface.Flat() {
 		items = append(items, BudgetItem{Quantity: "wheel_diameter", Words: "the wheel's diameter",

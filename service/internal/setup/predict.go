@@ -211,7 +211,7 @@ func (x search) legOf(s shop.Settings) unit.Angle {
 
 func (x search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
-		return datumWords[is.Datum] + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support) + ","
+		return x.datum(is.Datum) + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support) + ","
 	}
 	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
 		return "the platform's tilt, " + degrees(is.Tilt) + " instead of " + degrees(meant.Tilt) + ","

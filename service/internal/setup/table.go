@@ -296,7 +296,7 @@ func (m table) inputs(s *stand) []BudgetItem {
 	if s.datum == shop.DatumTilt {
 		half = float64(m.doubts.tilt())
 	}
-	items = append(items, BudgetItem{Quantity: s.datum.String(), Words: datumWords[s.datum], Setting: true,
+	items = append(items, BudgetItem{Quantity: s.datum.String(), Words: m.datum(s.datum), Setting: true,
 		IsAngle: s.datum == shop.DatumTilt, HalfWidth: half, Sensitivity: m.per(s, s.datum)})
 	if m.surface.Flat() {
 		return items

@@ -17,7 +17,7 @@ var (
 		shop.DatumWheelGapFar:    "the wheel gap to the far side of the bar",
 		shop.DatumPivotToAxle:    "the distance from axle to pivot",
 		shop.DatumFaceDistance:   "the distance from the wheel's face",
-		shop.DatumHeight:         "the height",
+		shop.DatumHeight:         "the support's height",
 		shop.DatumTilt:           "the platform's tilt",
 		shop.DatumPlatformToAxle: "the platform's distance from the axle",
 	}
@@ -39,6 +39,14 @@ var (
 		shop.Platform:   "platform",
 	}
 )
+
+// datum is what a support is set by, in words.
+func (r rig) datum(d shop.Datum) string {
+	if d == shop.DatumHeight && r.support.Kind != shop.AnySupport {
+		return "the " + supportWords[r.support.Kind] + "'s height"
+	}
+	return datumWords[d]
+}
 
 // length is a length in the unit of the answer.
 func (x search) length(l unit.Length) string {
