@@ -8,6 +8,7 @@ import (
 	"crypto/rand"
 	"fmt"
 	"log/slog"
+	"maps"
 	"net/http"
 	"regexp"
 	"runtime/debug"
@@ -48,6 +49,7 @@ type gateway struct {
 	docs     http.Handler
 	mux      *runtime.ServeMux
 	routes   routes
+	headers  http.Header // of every answer, unless a page has its own
 	maxBody  int64
 	timeout  time.Duration
 	log      *slog.Logger
@@ -57,7 +59,12 @@ type gateway struct {
 // New makes the handler for all of REST, calling the service over conn, which the caller keeps open and closes.
 func New(conn grpc.ClientConnInterface, opts Options) (http.Handler, error) {
 	g := &gateway{
-		docs:    docsPage(),
+		docs: docsPage(),
+		headers: http.Header{
+			"X-Content-Type-Options":  {"nosniff"},
+			"Content-Security-Policy": {"default-src 'none'; frame-ancestors 'none'"},
+			"Cache-Control":           {"no-store"},
+		},
 		maxBody: cmp.Or(opts.MaxBodyBytes, DefaultMaxBodyBytes),
 		timeout: cmp.Or(opts.Timeout, DefaultTimeout),
 		log:     cmp.Or(opts.Logger, slog.New(slog.DiscardHandler)),
@@ -112,10 +119,8 @@ func (g *gateway) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		r.Header.Set(requestIDHeader, rand.Text())
 	}
 	header := w.Header()
-	header.Set(requestIDHeader, r.Header.Get(requestIDHeader))
-	header.Set("X-Content-Type-Options", "nosniff")
-	header.Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'")
-	header.Set("Cache-Control", "no-store")
+	header[requestIDHeader] = r.Header[requestIDHeader]
+	maps.Copy(header, g.headers)
 	defer g.recovered(w, r)
 	g.handlerOf(r.URL.Path).ServeHTTP(w, r)
 }

@@ -29,9 +29,17 @@ func newJSON() *jsonCodec {
 	}}
 }
 
+// usualAnswer is how many bytes most answers fit in.
+const usualAnswer = 4 << 10
+
 // Marshal writes a message. protojson puts in spaces or not from build to build; here they always go.
 func (j *jsonCodec) Marshal(v any) ([]byte, error) {
-	text, err := j.JSONPb.Marshal(v)
+	message, ok := v.(proto.Message)
+	if !ok { // the runtime's own envelope around an item of a stream
+		text, err := j.JSONPb.Marshal(v)
+		return compact(text), err
+	}
+	text, err := j.MarshalAppend(make([]byte, 0, usualAnswer), message)
 	return compact(text), err
 }
 

@@ -10,9 +10,9 @@ import (
 // Limits on what can be drawn, far beyond any workshop: no sum overflows and nothing takes for ever.
 const (
 	farthest   = 1e5 // mm
-	mostItems  = 400
-	mostPoints = 5000 // of all paths together
-	mostTexts  = 40
+	mostItems  = 200
+	mostPoints = 3000 // of all paths together
+	mostTexts  = 30
 	mostText   = 200 // bytes of one text
 )
 

@@ -45,6 +45,10 @@ func New(cfg Config) (*Interceptors, error) {
 	return &Interceptors{log: cfg.Logger, metrics: metrics, rules: rules, largest: cfg.LargestRequest}, nil
 }
 
+// workers are goroutines that serve one call after the other, so that not every call grows a stack of its own; when all are busy, calls
+// get goroutines as usual.
+const workers = 32
+
 // ServerOptions makes a gRPC server use the chain for every call, those to methods it does not have included.
 func (i *Interceptors) ServerOptions() []grpc.ServerOption {
 	return []grpc.ServerOption{
@@ -53,6 +57,7 @@ func (i *Interceptors) ServerOptions() []grpc.ServerOption {
 		grpc.UnknownServiceHandler(noSuchMethod),
 		grpc.ForceServerCodecV2(newCodec(i.largest)),
 		grpc.MaxRecvMsgSize(transportRoom * i.largest),
+		grpc.NumStreamWorkers(workers),
 	}
 }
 

@@ -1,0 +1,209 @@
+// Package arris is the command line. It knows the API alone: every answer comes over a connection, to a service in the same
+// process that its caller provides or to a server, and is the same either way.
+package arris
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"runtime/debug"
+
+	"github.com/alecthomas/kong"
+	kongcompletion "github.com/jotaen/kong-completion"
+	"github.com/posener/complete"
+	"google.golang.org/grpc"
+	"google.golang.org/protobuf/proto"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// Exit codes. Scripts rely on them: they are documented in the help and do not change.
+const (
+	ExitOK          = 0
+	ExitOther       = 1
+	ExitUsage       = 2   // a flag, a unit, a file that cannot be read or written
+	ExitRefused     = 3   // the request contradicts itself or lacks something
+	ExitImpossible  = 4   // the request is fine, the world cannot
+	ExitNotFound    = 5   // no such recipe, station, …
+	ExitAway        = 6   // no server, or no answer in time
+	ExitInterrupted = 130 // the caller's context ended
+)
+
+// Local connects to a service in this process, and returns what ends both. It is called only when there is something to
+// calculate and no server is named.
+type Local func() (conn grpc.ClientConnInterface, end func() error, err error)
+
+// Streams are what the command reads and writes.
+type Streams struct {
+	In       io.Reader
+	Out, Err io.Writer
+}
+
+// Run runs the command with its arguments, without the program's name, and returns the exit code. Width, colour and the
+// alphabet of drawings follow from Out and the environment (COLUMNS, NO_COLOR, TERM, LC_ALL, LC_CTYPE, LANG).
+func Run(ctx context.Context, args []string, local Local, s Streams) int {
+	p := &program{ctx: ctx, local: local, Streams: s, screen: screenOf(s.Out)}
+	var typed commands
+	exited := -1
+	parser, err := kong.New(&typed,
+		kong.Name("arris"), kong.Description(about), kong.Writers(s.Out, s.Err), kong.Bind(p),
+		kong.Exit(func(code int) { exited = code }),
+		kong.WithHyphenPrefixedParameters(true), // -15deg is a value
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, WrapUpperBound: widestHelp, ValueFormatter: kong.DefaultHelpValueFormatter}),
+	)
+	if err != nil { // a mistake in the flags' own definition
+		return p.fail(err)
+	}
+	kongcompletion.Register(parser, kongcompletion.WithPredictor("file", complete.PredictFiles("*")))
+	if exited >= 0 { // the shell asked for completions
+		return exited
+	}
+	parsed, err := parser.Parse(args)
+	if exited >= 0 { // help was asked for
+		return exited
+	}
+	if err != nil {
+		return p.fail(usageError{hinted(err, parsed)})
+	}
+	if err := parsed.Run(); err != nil {
+		return p.fail(err)
+	}
+	return max(exited, ExitOK)
+}
+
+// hinted says where to read on.
+func hinted(err error, parsed *kong.Context) error {
+	var parse *kong.ParseError
+	if parsed == nil && errors.As(err, &parse) {
+		parsed = parse.Context
+	}
+	help := "arris --help"
+	if parsed != nil && parsed.Selected() != nil {
+		help = "arris " + parsed.Selected().Path() + " --help"
+	}
+	return fmt.Errorf("%w\nsee: %s", err, help)
+}
+
+// program is one run of the command.
+type program struct {
+	Streams
+	ctx    context.Context
+	local  Local
+	screen screen
+	json   bool   // whether errors of the API are told as JSON too
+	asked  string // the server asked, empty for this process
+	limit  string // the time allowed, in words
+}
+
+// Run solves.
+func (c *solveCommand) Run(p *program) error {
+	if err := c.Ask.Answer.check(); err != nil {
+		return err
+	}
+	req, err := c.request(p.In)
+	if err != nil {
+		return err
+	}
+	return p.calculate(c.Ask, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
+		return grind.SolveSetup(ctx, req)
+	})
+}
+
+// Run predicts.
+func (c *predictCommand) Run(p *program) error {
+	if err := c.Ask.Answer.check(); err != nil {
+		return err
+	}
+	req, err := c.request(p.In)
+	if err != nil {
+		return err
+	}
+	return p.calculate(c.Ask, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
+		return grind.PredictGrind(ctx, req)
+	})
+}
+
+func (a answerFlags) check() error {
+	if a.Draw && a.Output != "table" {
+		return wrongUsage("--draw draws below the table; with -o %s write the drawing to a file by --svg FILE", a.Output)
+	}
+	return nil
+}
+
+// calculate makes one call and shows its answer.
+func (p *program) calculate(q question, call func(context.Context, arrisv1.GrindServiceClient) (proto.Message, error)) (err error) {
+	p.json, p.asked, p.limit = q.Answer.Output == "json", q.Call.Server, q.Call.Timeout.String()
+	if q.Call.Timeout <= 0 {
+		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", q.Call.Timeout)
+	}
+	conn, end, err := p.connect(q.Call)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, end()) }()
+	ctx, cancel := context.WithTimeout(p.ctx, q.Call.Timeout)
+	defer cancel()
+	answer, err := call(ctx, arrisv1.NewGrindServiceClient(conn))
+	if err != nil {
+		return err
+	}
+	return p.show(q, answer)
+}
+
+// show writes an answer in the format asked for, all at once.
+func (p *program) show(q question, answer proto.Message) error {
+	if q.Answer.Output == "json" {
+		text, err := jsonText(answer)
+		if err != nil {
+			return err
+		}
+		if _, err := p.Out.Write(text); err != nil {
+			return err
+		}
+	}
+	found := findingsOf(cleaned(answer))
+	var text bytes.Buffer
+	var err error
+	switch q.Answer.Output {
+	case "csv":
+		err = writeCSV(&text, found.steps)
+	case "table":
+		err = p.writeTable(&text, found, q)
+	}
+	if err != nil {
+		return err
+	}
+	if _, err := p.Out.Write(text.Bytes()); err != nil {
+		return err
+	}
+	if q.Answer.SVG != "" {
+		return writeSVG(q.Answer.SVG, found)
+	}
+	return nil
+}
+
+// Run prints the version.
+func (c *versionCommand) Run(p *program) error {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return errors.New("this program was built without its version")
+	}
+	revision := ""
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" {
+			revision = s.Value
+		}
+	}
+	if c.Output == "json" {
+		_, err := fmt.Fprintf(p.Out, "{\n  \"version\": %q,\n  \"revision\": %q,\n  \"go\": %q\n}\n", info.Main.Version, revision, info.GoVersion)
+		return err
+	}
+	line := "arris " + info.Main.Version
+	if revision != "" {
+		line += ", revision " + revision
+	}
+	_, err := fmt.Fprintln(p.Out, line+", "+info.GoVersion)
+	return err
+}

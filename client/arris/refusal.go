@@ -1,0 +1,194 @@
+package arris
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// exitCodes are the exit codes of the API's status codes; all others are ExitOther.
+var exitCodes = map[codes.Code]int{
+	codes.InvalidArgument:    ExitRefused,
+	codes.FailedPrecondition: ExitImpossible,
+	codes.NotFound:           ExitNotFound,
+	codes.Unavailable:        ExitAway,
+	codes.DeadlineExceeded:   ExitAway,
+}
+
+// fail tells an error and returns its exit code. Nothing can be done about an error that cannot be told.
+func (p *program) fail(err error) int {
+	var usage usageError
+	if errors.As(err, &usage) {
+		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(usage.Error()))
+		return ExitUsage
+	}
+	st, ok := status.FromError(err)
+	switch {
+	case !ok:
+		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(err.Error()))
+		return ExitOther
+	case p.ctx.Err() != nil && errors.Is(context.Cause(p.ctx), context.Canceled):
+		_, _ = fmt.Fprintln(p.Err, "arris: interrupted")
+		return ExitInterrupted
+	}
+	p.tell(st)
+	if code, ok := exitCodes[st.Code()]; ok {
+		return code
+	}
+	return ExitOther
+}
+
+// tell writes a refusal: with -o json as the status itself, else in words.
+func (p *program) tell(st *status.Status) {
+	if p.json {
+		if text, err := jsonText(st.Proto()); err == nil {
+			_, _ = p.Err.Write(text)
+			return
+		}
+	}
+	_, _ = fmt.Fprint(p.Err, p.refusalText(status.FromProto(cleaned(st.Proto()))))
+}
+
+// refusalText is a refusal for people: what it is, a line for each field, and what would work as flags.
+func (p *program) refusalText(st *status.Status) string {
+	reason := strings.ToUpper(codeWords(st.Code()))
+	var lines []string
+	for _, detail := range st.Details() {
+		switch d := cleanedAny(detail).(type) {
+		case *errdetails.ErrorInfo:
+			reason = d.GetReason()
+		case *errdetails.BadRequest:
+			for _, v := range d.GetFieldViolations() {
+				lines = append(lines, "  "+fieldText(v.GetField())+" "+v.GetDescription()+" ["+v.GetReason()+"]")
+			}
+		case *arrisv1.GrindRefusal:
+			for _, way := range d.GetWays() {
+				lines = append(lines, "would work: "+wayText(way))
+			}
+		}
+	}
+	return "arris: " + p.message(st) + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
+}
+
+// message is the status's own, or where it came from our own end of the connection, what that means.
+func (p *program) message(st *status.Status) string {
+	ours := len(st.Details()) == 0
+	switch {
+	case ours && st.Code() == codes.DeadlineExceeded:
+		return "no answer within " + p.limit + "; allow more by --timeout"
+	case ours && st.Code() == codes.Unavailable && p.asked != "":
+		return "no answer from " + p.asked + ": " + st.Message()
+	}
+	return st.Message()
+}
+
+// codeWords is a status code as the API writes it: FAILED_PRECONDITION.
+func codeWords(code codes.Code) string {
+	var words strings.Builder
+	for i, r := range code.String() {
+		if i > 0 && 'A' <= r && r <= 'Z' {
+			words.WriteByte('_')
+		}
+		words.WriteRune(r)
+	}
+	return words.String()
+}
+
+// wayText is something that would work, as people can type it.
+func wayText(way *arrisv1.Way) string {
+	var say []string
+	if b := way.GetFirstBevel(); b != nil {
+		say = append(say, "--bevel "+bevelText(b)+" (in place of the first bevel)")
+	}
+	if s := way.GetSettings(); s != nil {
+		say = append(say, settingFlagsText(s)...)
+	}
+	if len(say) == 0 {
+		return way.GetText()
+	}
+	return strings.Join(say, " ")
+}
+
+// fieldFlags are the flags behind the API's fields, by the end of the field's path.
+var fieldFlags = map[string]string{
+	"shop": "--shop", "as_of_time": "--as-of", "recipe": "the recipe", "free": "--free", "touch_first_deg": "--touch-first",
+	"stick_out_mm": "--stick-out", "leg_angle_deg": "--leg", "leg_position": "--leg", "wheel_gap_mm": "--gap",
+	"wheel_gap_far_mm": "--gap-far", "slide_mm": "--slide", "pivot_to_axle_mm": "--axle", "face_distance_mm": "--face",
+	"height_mm": "--height", "platform_tilt_deg": "--tilt", "platform_to_axle_mm": "--platform",
+	"rig.station": "--station", "rig.support": "--support", "rig.wheel": "--wheel", "rig.holder": "--holder", "rig.tool": "--tool",
+	"inline_wheel.diameter_mm": "--wheel", "pivot.behind_mm": "--pivot-behind", "pivot.below_mm": "--pivot-below",
+	"steel_under_flute_mm": "--steel", "blade_thickness_mm": "--thickness", "edge_to_side_deg": "--edge-to-side",
+	"flute_radius_mm": "--flute-radius", "edge_below_top_mm": "--edge-below-top", "grind.bevels": "--bevel", "grind.upper_bevel": "--upper",
+	"length_step_mm": "--step", "angle_step_deg": "--angle-step", "rounding.blocks_mm": "--block",
+	"doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
+}
+
+// fieldText is a field with the flag behind it, if there is one.
+func fieldText(path string) string {
+	parts := strings.Split(path, ".")
+	for from := range parts { // the longest end of the path first
+		flag, ok := fieldFlags[plainPath(strings.Join(parts[from:], "."))]
+		if !ok {
+			continue
+		}
+		if rest, isFlag := strings.CutPrefix(flag, "--"); isFlag && parts[0] == "now" {
+			flag = "--now-" + rest
+		}
+		return flag + " (" + path + ")"
+	}
+	if strings.HasPrefix(path, "grind.bevels") {
+		return "--bevel (" + path + ")"
+	}
+	return path
+}
+
+// plainPath is a path without the places in lists.
+func plainPath(path string) string {
+	for {
+		before, rest, found := strings.Cut(path, "[")
+		_, after, closed := strings.Cut(rest, "]")
+		if !found || !closed {
+			return path
+		}
+		path = before + after
+	}
+}
+
+// settingFlagsText are settings as flags.
+func settingFlagsText(s *arrisv1.Settings) []string {
+	var say []string
+	if s.StickOutMm != nil {
+		say = append(say, "--stick-out "+mmText(s.GetStickOutMm()))
+	}
+	switch s.GetLeg().(type) {
+	case *arrisv1.Settings_LegAngleDeg:
+		say = append(say, "--leg "+degText(s.GetLegAngleDeg()))
+	case *arrisv1.Settings_LegPosition:
+		say = append(say, "--leg position:"+s.GetLegPosition())
+	}
+	set := s.ProtoReflect()
+	if field := set.WhichOneof(set.Descriptor().Oneofs().ByName("support")); field != nil {
+		text := mmText
+		if strings.HasSuffix(string(field.Name()), "_deg") {
+			text = degText
+		}
+		say = append(say, fieldFlags[string(field.Name())]+" "+text(set.Get(field).Float()))
+	}
+	return say
+}
+
+// cleanedAny is a detail with its texts made visible; what could not be read stays an error.
+func cleanedAny(detail any) any {
+	if m, ok := detail.(proto.Message); ok {
+		return cleaned(m)
+	}
+	return detail
+}

@@ -1,0 +1,248 @@
+package arris
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"arris.example/geometry/unit"
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// The values that flags take. Each reads itself strictly, says what would work when it cannot, and knows whether it was
+// said at all: a length of 0 is said.
+
+// length is a length with its unit.
+type length struct {
+	mm   float64
+	said bool
+}
+
+func (l *length) UnmarshalText(text []byte) error {
+	read, err := unit.ParseLength(string(text))
+	*l = length{read.Millimetres(), err == nil}
+	return err
+}
+
+// over puts the length in place of the field's, if it was said.
+func (l length) over(field **float64) {
+	if l.said {
+		*field = &l.mm
+	}
+}
+
+// angle is an angle with its unit.
+type angle struct {
+	deg  float64
+	said bool
+}
+
+func (a *angle) UnmarshalText(text []byte) error {
+	read, err := unit.ParseAngle(string(text))
+	*a = angle{read.Degrees(), err == nil}
+	return err
+}
+
+func (a angle) over(field **float64) {
+	if a.said {
+		*field = &a.deg
+	}
+}
+
+// leg is the leg's angle, or a fixed place for it by its mark. A mark may be a number, so it is never guessed.
+type leg struct {
+	angle    angle
+	position string
+}
+
+func (l *leg) UnmarshalText(text []byte) error {
+	for _, word := range []string{"position:", "position "} {
+		if mark, ok := strings.CutPrefix(string(text), word); ok {
+			l.position = strings.TrimSpace(mark)
+			if l.position == "" {
+				return fmt.Errorf("%q names no position: write position:3", text)
+			}
+			return nil
+		}
+	}
+	if err := l.angle.UnmarshalText(text); err != nil {
+		return fmt.Errorf("%w, or position:%s for a marked place", err, text)
+	}
+	return nil
+}
+
+// wheel is a wheel by name, by its diameter, or a flat abrasive.
+type wheel struct {
+	name     string
+	diameter length
+	flat     bool
+}
+
+func (w *wheel) UnmarshalText(text []byte) error {
+	switch s := string(text); {
+	case s == "flat":
+		w.flat = true
+	case s != "" && 'a' <= s[0] && s[0] <= 'z':
+		w.name = s
+	default:
+		if err := w.diameter.UnmarshalText(text); err != nil {
+			return fmt.Errorf("neither a wheel's name nor flat, and %w", err)
+		}
+	}
+	return nil
+}
+
+// bevel is ANGLE, ANGLE@WIDTH, and for angles that are not the bevel's front angle KIND:ANGLE.
+type bevel struct{ wanted *arrisv1.Bevel }
+
+// bevelKinds are the words before the colon, in the order they are offered.
+var bevelKinds = []struct {
+	word string
+	set  func(*arrisv1.Bevel, float64)
+}{
+	{"front", func(b *arrisv1.Bevel, deg float64) { b.Angle = &arrisv1.Bevel_FrontAngleDeg{FrontAngleDeg: deg} }},
+	{"reading", func(b *arrisv1.Bevel, deg float64) { b.Angle = &arrisv1.Bevel_ReadingDeg{ReadingDeg: deg} }},
+	{"included", func(b *arrisv1.Bevel, deg float64) {
+		b.Angle = &arrisv1.Bevel_IncludedFrontAngleDeg{IncludedFrontAngleDeg: deg}
+	}},
+	{"included-reading", func(b *arrisv1.Bevel, deg float64) {
+		b.Angle = &arrisv1.Bevel_IncludedReadingDeg{IncludedReadingDeg: deg}
+	}},
+}
+
+func (b *bevel) UnmarshalText(text []byte) error {
+	kind, rest, named := strings.Cut(string(text), ":")
+	if !named {
+		kind, rest = bevelKinds[0].word, string(text)
+	}
+	angleText, widthText, hasWidth := strings.Cut(rest, "@")
+	var wanted angle
+	var width length
+	if err := wanted.UnmarshalText([]byte(angleText)); err != nil {
+		return err
+	}
+	if hasWidth {
+		if err := width.UnmarshalText([]byte(widthText)); err != nil {
+			return fmt.Errorf("the width after the @: %w", err)
+		}
+	}
+	read := &arrisv1.Bevel{}
+	width.over(&read.WidthMm)
+	for _, k := range bevelKinds {
+		if k.word == kind {
+			k.set(read, wanted.deg)
+			b.wanted = read
+			return nil
+		}
+	}
+	return fmt.Errorf("%q is no kind of angle: write 50deg@3mm, reading:52.9deg, included:36deg or included-reading:40deg", kind)
+}
+
+// bevelText is a bevel as the flag takes it.
+func bevelText(b *arrisv1.Bevel) string {
+	text := ""
+	switch b.GetAngle().(type) {
+	case *arrisv1.Bevel_FrontAngleDeg:
+		text = degText(b.GetFrontAngleDeg())
+	case *arrisv1.Bevel_ReadingDeg:
+		text = "reading:" + degText(b.GetReadingDeg())
+	case *arrisv1.Bevel_IncludedFrontAngleDeg:
+		text = "included:" + degText(b.GetIncludedFrontAngleDeg())
+	case *arrisv1.Bevel_IncludedReadingDeg:
+		text = "included-reading:" + degText(b.GetIncludedReadingDeg())
+	}
+	if b.WidthMm != nil {
+		text += "@" + mmText(b.GetWidthMm())
+	}
+	return text
+}
+
+// mmText and degText are numbers as flags take them back.
+func mmText(mm float64) string {
+	return strings.ReplaceAll(unit.Length(mm).String(), " ", "")
+}
+
+func degText(deg float64) string {
+	return strings.TrimSuffix(unit.Degrees(deg).String(), "°") + "deg"
+}
+
+// touchFirst is an offset to the blunt side, or "sized".
+type touchFirst struct {
+	offset angle
+	sized  bool
+}
+
+func (t *touchFirst) UnmarshalText(text []byte) error {
+	if string(text) == "sized" {
+		t.sized = true
+		return nil
+	}
+	if err := t.offset.UnmarshalText(text); err != nil {
+		return fmt.Errorf("%w, or sized", err)
+	}
+	return nil
+}
+
+// lengthDoubt is a half-width, or what the length is measured with.
+type lengthDoubt struct{ doubt *arrisv1.LengthDoubt }
+
+var lengthInstruments = map[string]arrisv1.LengthInstrument{
+	"rule":       arrisv1.LengthInstrument_LENGTH_INSTRUMENT_RULE,
+	"calliper":   arrisv1.LengthInstrument_LENGTH_INSTRUMENT_CALLIPER,
+	"block":      arrisv1.LengthInstrument_LENGTH_INSTRUMENT_BLOCK,
+	"calibrated": arrisv1.LengthInstrument_LENGTH_INSTRUMENT_CALIBRATED,
+}
+
+func (d *lengthDoubt) UnmarshalText(text []byte) error {
+	if instrument, ok := lengthInstruments[string(text)]; ok {
+		d.doubt = &arrisv1.LengthDoubt{Source: &arrisv1.LengthDoubt_Instrument{Instrument: instrument}}
+		return nil
+	}
+	var half length
+	if err := half.UnmarshalText(text); err != nil {
+		return fmt.Errorf("%w, or one of rule, calliper, block, calibrated", err)
+	}
+	d.doubt = &arrisv1.LengthDoubt{Source: &arrisv1.LengthDoubt_HalfWidthMm{HalfWidthMm: half.mm}}
+	return nil
+}
+
+// angleDoubt is a half-width, or what the angle is set with.
+type angleDoubt struct{ doubt *arrisv1.AngleDoubt }
+
+var angleInstruments = map[string]arrisv1.AngleInstrument{
+	"scale": arrisv1.AngleInstrument_ANGLE_INSTRUMENT_SCALE,
+	"notch": arrisv1.AngleInstrument_ANGLE_INSTRUMENT_NOTCH,
+}
+
+func (d *angleDoubt) UnmarshalText(text []byte) error {
+	if instrument, ok := angleInstruments[string(text)]; ok {
+		d.doubt = &arrisv1.AngleDoubt{Source: &arrisv1.AngleDoubt_Instrument{Instrument: instrument}}
+		return nil
+	}
+	var half angle
+	if err := half.UnmarshalText(text); err != nil {
+		return fmt.Errorf("%w, or scale or notch", err)
+	}
+	d.doubt = &arrisv1.AngleDoubt{Source: &arrisv1.AngleDoubt_HalfWidthDeg{HalfWidthDeg: half.deg}}
+	return nil
+}
+
+// moment is a day, which counts to its end, or a time as RFC 3339 writes it.
+type moment struct {
+	time time.Time
+	said bool
+}
+
+func (m *moment) UnmarshalText(text []byte) error {
+	day, err := time.Parse(time.DateOnly, string(text))
+	if err == nil {
+		*m = moment{day.AddDate(0, 0, 1).Add(-time.Microsecond), true}
+		return nil
+	}
+	at, err := time.Parse(time.RFC3339, string(text))
+	if err != nil {
+		return fmt.Errorf("%q is no day and no time: write 2026-11-20 or 2026-11-20T09:00:00Z", text)
+	}
+	*m = moment{at, true}
+	return nil
+}
