@@ -204,7 +204,7 @@ func (s *svg) stroke(st stroke) {
 	if dashed {
 		dash = fmt.Sprintf(` stroke-dasharray="%s %s %s %s"`, mm(1.1*s.d.em), mm(0.3*s.d.em), mm(0.15*s.d.em), mm(0.3*s.d.em))
 	}
-	style := fmt.Sprintf(`fill="%s" stroke="%s" stroke-width="%s" stroke-linejoin="round"%s`, fill, s.ink.line, mm(max(width, 0.01)), dash)
+	style := fmt.Sprintf(`fill=%q stroke=%q stroke-width=%q stroke-linejoin="round"%s`, fill, s.ink.line, mm(max(width, 0.01)), dash)
 	if st.arc != nil && st.arc.full() {
 		s.printf(`<circle class="%s" cx="%s" cy="%s" r="%s" %s/>`+"\n",
 			class(st), mm(st.arc.centre.x), mm(-st.arc.centre.y), mm(st.arc.radius), style)
@@ -264,7 +264,7 @@ func (s *svg) label(l *label) {
 			mm(c.x-place.slab.halfW-0.2*em), mm(-c.y-place.slab.halfH-0.2*em), mm(2*place.slab.halfW+0.4*em),
 			mm(2*place.slab.halfH+0.4*em), s.ink.paper, s.ink.line, mm(dimensionWidth*boldly*em), turn)
 	}
-	at := fmt.Sprintf(`x="%s" y="%s" font-size="%s" text-anchor="middle"%s%s`, mm(c.x), mm(-c.y+0.36*em), mm(em), weight, turn)
+	at := fmt.Sprintf(`x=%q y=%q font-size=%q text-anchor="middle"%s%s`, mm(c.x), mm(-c.y+0.36*em), mm(em), weight, turn)
 	if s.covered(place.slab) {
 		s.printf(`<text %s fill="%s" stroke="%s" stroke-width="%s" stroke-linejoin="round">%s</text>`+"\n",
 			at, s.ink.paper, s.ink.paper, mm(0.3*em), escaped(l.text))

@@ -147,9 +147,9 @@ func (b *bench) slideDimension() {
 	left := slide.Direction + quarter
 	sin, cos := left.SinCos()
 	off := slide.Origin.Out*unit.Length(cos) + slide.Origin.Up*unit.Length(sin) // of the scale from the axle, to the left
-	clear := 4 * b.em
+	aside := 4 * b.em
 	if !b.Wheel.Flat() && unit.Length(math.Abs(float64(off))) < b.Wheel.Radius() {
-		clear += b.Wheel.Radius() - unit.Length(math.Abs(float64(off)))
+		aside += b.Wheel.Radius() - unit.Length(math.Abs(float64(off)))
 	}
 	from, to := slide.Origin, b.Support.At
 	b.line("slide", RoleConstruction, geometry.Point{}, from) // how far the scale's zero is from the axle
@@ -157,9 +157,9 @@ func (b *bench) slideDimension() {
 		off = -off // the way from scale's zero to support runs against the slide: left and right change
 	}
 	if off < 0 {
-		clear = -clear
+		aside = -aside
 	}
-	b.length("slide", b.Labels.Slide, from, to, clear)
+	b.length("slide", b.Labels.Slide, from, to, aside)
 }
 
 func (b *bench) platformDimensions() {

@@ -63,6 +63,19 @@ func TestBowl50IsDrawnWhereItStands(t *testing.T) {
 	}
 }
 
+// A place that was picked must not be told as one that was measured.
+func TestSupposedPlacesAreNotDescribed(t *testing.T) {
+	v := bowl50(t)
+	v.Labels.Slide = ""
+	if said := SideView(v).Description; !strings.Contains(said, "177.1 mm") || !strings.Contains(said, "37° below") {
+		t.Errorf("a known place is not described: %s", said)
+	}
+	v.Supposed = true
+	if said := SideView(v).Description; strings.Contains(said, "177.1 mm") || strings.Contains(said, "37° below") {
+		t.Errorf("a supposed place is described: %s", said)
+	}
+}
+
 // The tangent, the tool's axis and the leg must run where their angles say, seen in the finished drawing.
 func TestAnglesOpenBetweenTheirLines(t *testing.T) {
 	v := bowl50(t)
@@ -159,6 +172,14 @@ func TestSamplesAreTrue(t *testing.T) {
 	}
 }
 
+// A pocket close to the wheel must turn to it, rather than stand in it as one that faces its leg would.
+func TestPocketNextToTheWheelKeepsClear(t *testing.T) {
+	v := View{EdgeAngle: 12.4 * unit.Degree, SteelDepth: 11.6, Holder: BarePivot}
+	v.Pivot = geometry.Pivot{Behind: 119.3, Below: 8.1}
+	v.Support = Support{Kind: Pocket, Near: 10.4}
+	check(t, onPivot(t, v))
+}
+
 // randomView is a rig that works, anywhere in what a workshop has and a little beyond.
 func randomView(t testing.TB, r *rand.Rand) (View, bool) {
 	t.Helper()
@@ -196,7 +217,7 @@ func randomView(t testing.TB, r *rand.Rand) (View, bool) {
 		v.Pivot = geometry.Pivot{Behind: between(30, 300), Below: between(-40, 120)}
 	}
 	gap := v.Wheel.Gap(v.Pivot, v.EdgeAngle)
-	return onPivot(t, v), gap > 15 && geometry.Conditioning(v.Pivot, v.EdgeAngle) > geometry.LeastConditioning
+	return onPivot(t, v), gap > max(15, v.Support.Near+2) && geometry.Conditioning(v.Pivot, v.EdgeAngle) > geometry.LeastConditioning
 }
 
 func TestRandomRigs(t *testing.T) {
@@ -313,7 +334,7 @@ func TestRolesAreThoseOfTheWire(t *testing.T) {
 	}
 }
 
-// The clients' sample must be what the service draws today; TestSamplesRender with -artifacts writes it anew.
+// The clients' sample must be what the service draws today; TestSamplesRender writes it anew where its files are kept.
 func TestClientsSampleIsFresh(t *testing.T) {
 	text, err := os.ReadFile("../../../client/figure/testdata/bowl-50.json")
 	if err != nil {

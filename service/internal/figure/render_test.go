@@ -13,7 +13,7 @@ import (
 	client "arris.example/client/figure"
 )
 
-// With -artifacts the drawings are kept to be looked at.
+// The drawings are kept, to be looked at, where `go test` is told to keep what tests make.
 func TestSamplesRender(t *testing.T) {
 	folder := t.ArtifactDir()
 	views := samples(t)

@@ -57,7 +57,7 @@ func onPivot(t testing.TB, v View) View {
 		v.Support.At = slide.At(reading)
 		v.Labels.Slide = "slide " + mm(reading)
 	default:
-		v.Support.At = PlaceSupport(v.Wheel, v.Pivot, v.EdgeAngle, gap)
+		v.Supposed, v.Support.At = true, PlaceSupport(v.Wheel, v.Pivot, v.EdgeAngle, gap)
 	}
 	v.Pose = v.Wheel.Pose(v.Pivot, v.EdgeAngle, v.Support.At)
 	v.Labels.WheelGap = fmt.Sprintf("wheel gap %.2f mm", float64(gap-v.Support.Near))

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"math"
+	"slices"
 
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
@@ -14,6 +15,7 @@ func (b *bench) seat() {
 		b.pocket()
 	case Platform:
 		b.platform()
+	case AnySupport, Bar: // drawn by post
 	}
 }
 
@@ -26,6 +28,7 @@ func (b *bench) post() {
 		b.cross(PartSupport, at, b.barRadius()+b.em/2)
 	case AnySupport:
 		b.cross(PartSupport, at, b.em)
+	case Pocket, Platform: // drawn by seat
 	}
 }
 
@@ -42,11 +45,25 @@ func (b *bench) pocket() {
 		{Out: bottom, Up: 0}, {Out: lip, Up: half}, {Out: lip, Up: half + radius}, {Out: bottom - radius, Up: half + radius},
 		{Out: bottom - radius, Up: -half - radius}, {Out: lip, Up: -half - radius}, {Out: lip, Up: -half},
 	}
-	open := b.opening()
-	for i, p := range outline {
-		outline[i] = b.Support.At.Along(open, p.Out).Along(open+quarter, p.Up)
+	block := b.turned(outline, b.opening())
+	if b.strikes(block) {
+		block = b.turned(outline, b.towardsWheel())
 	}
-	b.area(PartSupport, RoleSupport, outline...)
+	b.area(PartSupport, RoleSupport, block...)
+}
+
+// turned brings an outline about the support's centre to the wheel frame, its first direction turned to another.
+func (b *bench) turned(outline []geometry.Point, way unit.Angle) []geometry.Point {
+	placed := make([]geometry.Point, len(outline))
+	for i, p := range outline {
+		placed[i] = b.Support.At.Along(way, p.Out).Along(way+quarter, p.Up)
+	}
+	return placed
+}
+
+// strikes tells whether a corner stands in the wheel.
+func (b *bench) strikes(outline []geometry.Point) bool {
+	return slices.ContainsFunc(outline, func(p geometry.Point) bool { return b.Wheel.GapTo(p) < 0 })
 }
 
 // opening is the way a pocket faces: along the line of centres towards the wheel, as its gauged surface does, but never so far
@@ -75,8 +92,7 @@ func (b *bench) tableFront() unit.Length {
 	if front == nil {
 		return b.clearAt(b.depth)
 	}
-	behind, _ := b.onTool(*front)
-	return behind
+	return b.behind(*front)
 }
 
 // clearAt is how far behind the nose a point of a depth below the reference line stands a rest gap off the wheel.
@@ -91,11 +107,10 @@ func (b *bench) clearAt(depth unit.Length) unit.Length {
 	return unit.Length(math.Sqrt(max(0, (from-over)*(from+over))) - r*sin)
 }
 
-// onTool brings a point from the wheel frame to the tool frame.
-func (b *bench) onTool(p geometry.Point) (behind, above unit.Length) {
+// behind is how far behind the nose, along the tool, a point of the wheel frame lies.
+func (b *bench) behind(p geometry.Point) unit.Length {
 	sin, cos := b.Pose.Pitch.SinCos()
-	out, up := p.Out-b.Pose.Contact.Out, p.Up-b.Pose.Contact.Up
-	return out*unit.Length(cos) + up*unit.Length(sin), up*unit.Length(cos) - out*unit.Length(sin)
+	return (p.Out-b.Pose.Contact.Out)*unit.Length(cos) + (p.Up-b.Pose.Contact.Up)*unit.Length(sin)
 }
 
 // platform draws the plate whose surface the tool's underside lies on, and its hinge.
@@ -121,6 +136,5 @@ func (b *bench) hinge() {
 
 // onTable is the point of a platform's surface square above or below another point.
 func (b *bench) onTable(p geometry.Point) geometry.Point {
-	behind, _ := b.onTool(p)
-	return b.Pose.Place(behind, -b.body.bottom)
+	return b.Pose.Place(b.behind(p), -b.body.bottom)
 }

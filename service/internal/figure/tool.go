@@ -118,8 +118,9 @@ func (b *bench) bladeEnd() unit.Length {
 		return bladeOfButted * b.Pivot.Behind
 	case BarePivot:
 		return max(b.Pivot.Behind, 60) + usualTail
+	default:
+		return b.body.back + usualTail
 	}
-	return b.body.back + usualTail
 }
 
 // tool draws the blade: its outline, the bevel's arc on it, and a handle that is butted.

@@ -11,6 +11,7 @@ type View struct {
 	Wheel     geometry.Wheel
 	Pose      geometry.Pose
 	EdgeAngle unit.Angle
+	Supposed  bool // nothing but a gap is known of the support, and its place was picked: the description does not state it
 
 	Bevel      geometry.Hollow   // what this setting grinds, from the edge; Chord 0: not known
 	Behind     []geometry.Hollow // the bevels behind it, each from the heel of the one before; usually none

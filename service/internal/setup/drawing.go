@@ -50,6 +50,7 @@ func (x search) drawSupport(v *figure.View, s stand) {
 		return
 	}
 	if !s.posed {
+		v.Supposed = true
 		v.Support.At = figure.PlaceSupport(x.surface, s.pivot, s.front, s.set.gap)
 		v.Pose = x.surface.Pose(s.pivot, s.front, v.Support.At)
 	}
@@ -58,6 +59,7 @@ func (x search) drawSupport(v *figure.View, s stand) {
 // drawTable gives a platform its front edge and hinge, where its machine has them.
 func (x search) drawTable(v *figure.View, s stand) {
 	if !s.posed {
+		v.Supposed = true
 		tilt := s.front - 60*unit.Degree // the contact 30° above the axle
 		if x.surface.Flat() {
 			tilt = geometry.FlatTilt(s.front)
