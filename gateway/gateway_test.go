@@ -446,7 +446,10 @@ func TestServiceAway(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, w := range []*httptest.ResponseRecorder{post(handler, solvePath, `{}`), send(handler, http.MethodGet, "/readyz", "")} {
-		wantRefusal(t, w, http.StatusServiceUnavailable, "STORE_UNAVAILABLE")
+		a := wantRefusal(t, w, http.StatusServiceUnavailable, "SERVICE_UNAVAILABLE")
+		if w.Header().Get("Retry-After") != "1" || strings.Contains(a.Message, "nobody") {
+			t.Errorf("Retry-After %q: %s", w.Header().Get("Retry-After"), a.Message)
+		}
 	}
 	if w := send(handler, http.MethodGet, "/healthz", ""); w.Code != http.StatusOK {
 		t.Errorf("the gateway itself is alive, but says %d", w.Code)
@@ -533,7 +536,7 @@ func TestReadinessIsApartFromLiveness(t *testing.T) {
 		t.Errorf("draining, /healthz: %d", w.Code)
 	}
 	w := send(handler, http.MethodGet, "/readyz", "")
-	wantRefusal(t, w, http.StatusServiceUnavailable, "STORE_UNAVAILABLE")
+	wantRefusal(t, w, http.StatusServiceUnavailable, "SERVICE_UNAVAILABLE")
 }
 
 var otherHost = regexp.MustCompile(`(?i)(?:src|href|action)\s*=\s*["']?(?:https?:)?//|url\(\s*["']?(?:https?:)?//|@import`)

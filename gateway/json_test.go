@@ -3,10 +3,17 @@ package gateway
 import (
 	"bytes"
 	"encoding/json"
+	"net/http"
+	"net/http/httptest"
 	"strings"
 	"testing"
+	"time"
 
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	statusv1 "google.golang.org/genproto/googleapis/rpc/status"
 	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/types/known/anypb"
+	"google.golang.org/protobuf/types/known/durationpb"
 
 	arrisv1 "arris.example/proto/arris/v1"
 )
@@ -86,6 +93,32 @@ func TestNearestIsNearerThanChance(t *testing.T) {
 		}
 		if got != want {
 			t.Errorf("%q: %q, want %q", key, got, want)
+		}
+	}
+}
+
+// A detail of a type that only the service knows must not cost the caller the reason.
+func TestUnknownDetailsAreLeftOut(t *testing.T) {
+	info, err := anypb.New(&errdetails.ErrorInfo{Reason: "NOT_FOUND", Domain: domain})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := httptest.NewRecorder()
+	writeStatus(w, &statusv1.Status{Code: 5, Message: "gone", Details: []*anypb.Any{info, {TypeUrl: "type.googleapis.com/of.the.Future"}}}, http.StatusNotFound)
+	want := `{"code":5,"message":"gone","details":[{"@type":"type.googleapis.com/google.rpc.ErrorInfo","reason":"NOT_FOUND","domain":"arris.example","metadata":{}}]}`
+	if got := w.Body.String(); w.Code != http.StatusNotFound || got != want {
+		t.Errorf("%d %s", w.Code, got)
+	}
+}
+
+func TestRetryAfterIsRoundedUp(t *testing.T) {
+	for wait, want := range map[time.Duration]string{time.Second: "1", 1500 * time.Millisecond: "2", time.Millisecond: "1"} {
+		retry, err := anypb.New(&errdetails.RetryInfo{RetryDelay: durationpb.New(wait)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := retryAfter(&statusv1.Status{Details: []*anypb.Any{retry}}); got != want {
+			t.Errorf("%v: %q, want %q", wait, got, want)
 		}
 	}
 }

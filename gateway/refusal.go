@@ -1,12 +1,14 @@
 package gateway
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -15,6 +17,7 @@ import (
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/anypb"
+	"google.golang.org/protobuf/types/known/durationpb"
 
 	arrisv1 "arris.example/proto/arris/v1"
 )
@@ -53,19 +56,23 @@ func invalid(violations ...violationProto) refusal {
 	}
 }
 
-// reasons are those of statuses that come without one, made by the gRPC client between here and the service.
-var reasons = map[codes.Code]arrisv1.Reason{
-	codes.Canceled:          arrisv1.Reason_REASON_CANCELLED,
-	codes.DeadlineExceeded:  arrisv1.Reason_REASON_TIMED_OUT,
-	codes.InvalidArgument:   arrisv1.Reason_REASON_INVALID_FIELD,
-	codes.NotFound:          arrisv1.Reason_REASON_NOT_FOUND,
-	codes.ResourceExhausted: arrisv1.Reason_REASON_BODY_TOO_LARGE,
-	codes.Unavailable:       arrisv1.Reason_REASON_STORE_UNAVAILABLE,
-	codes.Unimplemented:     arrisv1.Reason_REASON_NO_SUCH_METHOD,
+// unexplained are the refusals for statuses without a reason, made by the gRPC client between here and the service. Where there is
+// no message, the status's own is told.
+var unexplained = map[codes.Code]refusal{
+	codes.Canceled:          {reason: arrisv1.Reason_REASON_CANCELLED, message: "the caller gave up"},
+	codes.DeadlineExceeded:  {reason: arrisv1.Reason_REASON_TIMED_OUT, message: "the call's time ran out; allow more, or ask for less at once"},
+	codes.Unavailable:       {reason: arrisv1.Reason_REASON_SERVICE_UNAVAILABLE, message: "the service takes no calls now; ask again soon"},
+	codes.ResourceExhausted: {reason: arrisv1.Reason_REASON_BODY_TOO_LARGE},
+	codes.InvalidArgument:   {reason: arrisv1.Reason_REASON_INVALID_FIELD},
+	codes.NotFound:          {reason: arrisv1.Reason_REASON_NOT_FOUND},
+	codes.Unimplemented:     {reason: arrisv1.Reason_REASON_NO_SUCH_METHOD},
 }
 
+// tryAgainAfter is what callers are told when the service is away.
+const tryAgainAfter = time.Second
+
 // onError answers every call that was not answered well.
-func (g *gateway) onError(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {
+func (g *gateway) onError(ctx context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, err error) {
 	if body, ok := r.Body.(*requestBody); ok && body.refused != nil {
 		g.refuse(w, r, *body.refused)
 		return
@@ -79,13 +86,14 @@ func (g *gateway) onError(_ context.Context, _ *runtime.ServeMux, _ runtime.Mars
 		writeStatus(w, st.Proto(), runtime.HTTPStatusFromCode(st.Code()))
 		return
 	}
-	reason, known := reasons[st.Code()]
+	no, known := unexplained[st.Code()]
 	if !known {
-		g.log.ErrorContext(r.Context(), "call failed", "error", err, "request_id", r.Header.Get(requestIDHeader))
+		g.log.ErrorContext(ctx, "call failed", "error", err, "request_id", r.Header.Get(requestIDHeader))
 		g.refuse(w, r, refusal{code: codes.Internal, reason: arrisv1.Reason_REASON_INTERNAL, message: "something went wrong here that is not your fault"})
 		return
 	}
-	g.refuse(w, r, refusal{code: st.Code(), reason: reason, message: st.Message()})
+	no.code, no.message = st.Code(), cmp.Or(no.message, st.Message())
+	g.refuse(w, r, no)
 }
 
 func hasReason(st *status.Status) bool {
@@ -128,9 +136,12 @@ func (g *gateway) refuse(w http.ResponseWriter, r *http.Request, no refusal) {
 	if len(no.violations) > 0 {
 		details = append(details, &errdetails.BadRequest{FieldViolations: no.violations})
 	}
-	answer := &statusv1.Status{Code: int32(no.code), Message: no.message} //nolint:gosec // codes are below 20
+	if no.code == codes.Unavailable {
+		details = append(details, &errdetails.RetryInfo{RetryDelay: durationpb.New(tryAgainAfter)})
+	}
+	answer := &statusv1.Status{Code: int32(no.code), Message: no.message}
 	for _, detail := range details {
-		if packed, err := anypb.New(detail); err == nil { // it always does: both are plain messages
+		if packed, err := anypb.New(detail); err == nil { // it always is: all are plain messages
 			answer.Details = append(answer.Details, packed)
 		}
 	}

@@ -3,6 +3,7 @@ package service_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"log/slog"
 	"math"
 	"net"
@@ -174,7 +175,7 @@ func TestCallerGivesUp(t *testing.T) {
 	if status.Code(err) != codes.Canceled {
 		t.Errorf("got %v", err)
 	}
-	if err := <-ended; err != context.Canceled {
+	if err := <-ended; !errors.Is(err, context.Canceled) {
 		t.Errorf("the method's context ended with %v", err)
 	}
 	eventually(t, func() bool { return refusals(t, reg, "CANCELLED") == 1 }, "the refusal was not counted as CANCELLED")
@@ -298,7 +299,7 @@ func TestRequestIDs(t *testing.T) {
 			t.Errorf("ids %q became %q", bad, got)
 		}
 	}
-	if call() == call() {
+	if first, second := call(), call(); first == second {
 		t.Error("two calls have the same id")
 	}
 }

@@ -80,6 +80,8 @@ const (
 	Reason_REASON_TIMED_OUT Reason = 62
 	// No such method or path (UNIMPLEMENTED 501, NOT_FOUND 404), or the wrong HTTP method (405).
 	Reason_REASON_NO_SUCH_METHOD Reason = 63
+	// The service is starting, stopping or cannot be reached (UNAVAILABLE, 503).
+	Reason_REASON_SERVICE_UNAVAILABLE Reason = 64
 	// A mistake of ours (INTERNAL, 500).
 	Reason_REASON_INTERNAL Reason = 70
 )
@@ -116,6 +118,7 @@ var (
 		61: "REASON_CANCELLED",
 		62: "REASON_TIMED_OUT",
 		63: "REASON_NO_SUCH_METHOD",
+		64: "REASON_SERVICE_UNAVAILABLE",
 		70: "REASON_INTERNAL",
 	}
 	Reason_value = map[string]int32{
@@ -148,6 +151,7 @@ var (
 		"REASON_CANCELLED":               61,
 		"REASON_TIMED_OUT":               62,
 		"REASON_NO_SUCH_METHOD":          63,
+		"REASON_SERVICE_UNAVAILABLE":     64,
 		"REASON_INTERNAL":                70,
 	}
 )
@@ -434,7 +438,7 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\bsettings\x18\x01 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x120\n" +
 	"\vfirst_bevel\x18\x03 \x01(\v2\x0f.arris.v1.BevelR\n" +
-	"firstBevel*\xb7\x06\n" +
+	"firstBevel*\xd7\x06\n" +
 	"\x06Reason\x12\x16\n" +
 	"\x12REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14REASON_INVALID_FIELD\x10\x01\x12\x1d\n" +
@@ -464,7 +468,8 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x18REASON_STORE_UNAVAILABLE\x10<\x12\x14\n" +
 	"\x10REASON_CANCELLED\x10=\x12\x14\n" +
 	"\x10REASON_TIMED_OUT\x10>\x12\x19\n" +
-	"\x15REASON_NO_SUCH_METHOD\x10?\x12\x13\n" +
+	"\x15REASON_NO_SUCH_METHOD\x10?\x12\x1e\n" +
+	"\x1aREASON_SERVICE_UNAVAILABLE\x10@\x12\x13\n" +
 	"\x0fREASON_INTERNAL\x10F*\xd3\x02\n" +
 	"\vFieldReason\x12\x1c\n" +
 	"\x18FIELD_REASON_UNSPECIFIED\x10\x00\x12\x18\n" +

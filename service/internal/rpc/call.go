@@ -101,12 +101,10 @@ func (i *Interceptors) logCall(ctx context.Context, method string, call *call, r
 	if !i.log.Enabled(ctx, level) {
 		return
 	}
-	code, reason := codeOf(refused), ""
 	attrs := make([]slog.Attr, 0, 8)
-	attrs = append(attrs, slog.String("method", method), slog.String("code", code.String()))
+	attrs = append(attrs, slog.String("method", method), slog.String("code", codeOf(refused).String()))
 	if refused != nil {
-		reason = string(refused.Reason)
-		attrs = append(attrs, slog.String("reason", reason))
+		attrs = append(attrs, slog.String("reason", string(refused.Reason)))
 	}
 	attrs = append(attrs, slog.Duration("took", took), slog.String("request_id", call.id))
 	if call.noted {

@@ -34,6 +34,7 @@ type codec struct {
 
 func newCodec(largest int) codec { return codec{encoding.GetCodecV2(proto.Name), largest} }
 
+// Unmarshal reads a message; into an envelope it never fails.
 func (c codec) Unmarshal(data mem.BufferSlice, v any) error {
 	e, ok := v.(*envelope)
 	if !ok {
@@ -75,6 +76,7 @@ func receive(from func(any) error, message any) error {
 // registrar registers services whose unary methods read their request by way of an envelope.
 type registrar struct{ *grpc.Server }
 
+// RegisterService registers a service like the server itself, with its unary methods enveloped.
 func (r registrar) RegisterService(desc *grpc.ServiceDesc, impl any) {
 	enveloped := *desc
 	enveloped.Methods = make([]grpc.MethodDesc, len(desc.Methods))

@@ -48,7 +48,10 @@ func newMetrics(registerer prometheus.Registerer, services []protoreflect.Servic
 			m.seconds.WithLabelValues(name) // so that it is there before the first call
 		}
 	}
-	return m, m.register(registerer)
+	if err := m.register(registerer); err != nil {
+		return nil, err
+	}
+	return m, nil
 }
 
 func (m *metrics) register(registerer prometheus.Registerer) error {

@@ -116,8 +116,10 @@ type checkedStream struct {
 	rules *rules
 }
 
+// Context is the call's own, with what the interceptors put there.
 func (s *checkedStream) Context() context.Context { return s.ctx }
 
+// RecvMsg receives a message and checks it.
 func (s *checkedStream) RecvMsg(m any) error {
 	if err := receive(s.ServerStream.RecvMsg, m); err != nil {
 		return err

@@ -112,7 +112,7 @@ func reasonsIn(n ast.Node) (list string, values []ast.Expr) {
 		if name := lastName(n.Type); name == "Reason" || name == "FieldReason" {
 			return name, n.Values
 		}
-	case *ast.CallExpr: // fault.Reason("…")
+	case *ast.CallExpr: // a conversion
 		if name := lastName(n.Fun); name == "Reason" || name == "FieldReason" {
 			return name, n.Args
 		}

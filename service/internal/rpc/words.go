@@ -36,8 +36,9 @@ func textOf(why fault.FieldReason, v wrong) string {
 		return choiceText(why, v)
 	case fault.Contradiction:
 		return "says the same thing twice; say each once"
+	default: // no declared rule stands for the others
+		return v.Proto.GetMessage()
 	}
-	return v.Proto.GetMessage()
 }
 
 // declaredFor is the rules of the field, or of its items where an item is at fault.
