@@ -864,11 +864,12 @@ var File_arris_v1_grind_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x13arris/v1/role.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xae\x06\n" +
-	"\x11SolveSetupRequest\x12G\n" +
-	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
-	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12]\n" +
-	"\x06recipe\x18\x03 \x01(\tBC\xbaH@r>\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$H\x00R\x06recipe\x12'\n" +
+	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x13arris/v1/role.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd8\x06\n" +
+	"\x11SolveSetupRequest\x12T\n" +
+	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
+	"shops/mainR\x04shop\x12\x1f\n" +
+	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12z\n" +
+	"\x06recipe\x18\x03 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x04 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x12(\n" +
 	"\x05given\x18\x05 \x01(\v2\x12.arris.v1.SettingsR\x05given\x12>\n" +
 	"\x04free\x18\x06 \x03(\x0e2\x15.arris.v1.FreeSettingB\x13\xbaH\x10\x92\x01\r\x10\x03\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\x04free\x12$\n" +
@@ -885,11 +886,12 @@ const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"\fgrind_sourceB\r\n" +
 	"\vtouch_first\";\n" +
 	"\x12SolveSetupResponse\x12%\n" +
-	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\x9e\x04\n" +
-	"\x13PredictGrindRequest\x12G\n" +
-	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
-	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12]\n" +
-	"\x06recipe\x18\x03 \x01(\tBC\xbaH@r>\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$H\x00R\x06recipe\x12'\n" +
+	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\xc8\x04\n" +
+	"\x13PredictGrindRequest\x12T\n" +
+	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
+	"shops/mainR\x04shop\x12\x1f\n" +
+	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12z\n" +
+	"\x06recipe\x18\x03 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x04 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x12.\n" +
 	"\bsettings\x18\x05 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x128\n" +
 	"\n" +

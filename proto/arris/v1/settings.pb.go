@@ -764,16 +764,16 @@ var File_arris_v1_settings_proto protoreflect.FileDescriptor
 
 const file_arris_v1_settings_proto_rawDesc = "" +
 	"\n" +
-	"\x17arris/v1/settings.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/holder.proto\x1a\x16arris/v1/station.proto\x1a\x13arris/v1/tool.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xee\x04\n" +
-	"\x03Rig\x12L\n" +
-	"\astation\x18\x01 \x01(\tB0\xbaH-r+\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$H\x00R\astation\x12:\n" +
-	"\x0einline_station\x18\x02 \x01(\v2\x11.arris.v1.StationH\x00R\rinlineStation\x12F\n" +
-	"\x05wheel\x18\x03 \x01(\tB.\xbaH+r)\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$H\x01R\x05wheel\x124\n" +
+	"\x17arris/v1/settings.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/holder.proto\x1a\x16arris/v1/station.proto\x1a\x13arris/v1/tool.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xe5\x05\n" +
+	"\x03Rig\x12h\n" +
+	"\astation\x18\x01 \x01(\tBL\xbaHIrG\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northH\x00R\astation\x12:\n" +
+	"\x0einline_station\x18\x02 \x01(\v2\x11.arris.v1.StationH\x00R\rinlineStation\x12e\n" +
+	"\x05wheel\x18\x03 \x01(\tBM\xbaHJrH\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$\x92\x02\x1cshops/main/wheels/north-fineH\x01R\x05wheel\x124\n" +
 	"\finline_wheel\x18\x04 \x01(\v2\x0f.arris.v1.WheelH\x01R\vinlineWheel\x12!\n" +
-	"\asupport\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18?R\asupport\x12I\n" +
-	"\x06holder\x18\x06 \x01(\tB/\xbaH,r*\x18\xc8\x012%^shops/[a-z0-9-]+/holders/[a-z0-9-]+$H\x02R\x06holder\x127\n" +
-	"\rinline_holder\x18\a \x01(\v2\x10.arris.v1.HolderH\x02R\finlineHolder\x12C\n" +
-	"\x04tool\x18\b \x01(\tB-\xbaH*r(\x18\xc8\x012#^shops/[a-z0-9-]+/tools/[a-z0-9-]+$H\x03R\x04tool\x121\n" +
+	"\asupport\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18?R\asupport\x12d\n" +
+	"\x06holder\x18\x06 \x01(\tBJ\xbaHGrE\x18\xc8\x012%^shops/[a-z0-9-]+/holders/[a-z0-9-]+$\x92\x02\x18shops/main/holders/swingH\x02R\x06holder\x127\n" +
+	"\rinline_holder\x18\a \x01(\v2\x10.arris.v1.HolderH\x02R\finlineHolder\x12d\n" +
+	"\x04tool\x18\b \x01(\tBN\xbaHKrI\x18\xc8\x012#^shops/[a-z0-9-]+/tools/[a-z0-9-]+$\x92\x02\x1eshops/main/tools/bowl-gouge-12H\x03R\x04tool\x121\n" +
 	"\vinline_tool\x18\t \x01(\v2\x0e.arris.v1.ToolH\x03R\n" +
 	"inlineToolB\x10\n" +
 	"\x0estation_sourceB\x0e\n" +
