@@ -99,28 +99,28 @@ type program struct {
 
 // Run solves.
 func (c *solveCommand) Run(p *program) error {
-	if err := c.Ask.Answer.check(); err != nil {
+	if err := c.Out.Answer.check(); err != nil {
 		return err
 	}
 	req, err := c.request(p.In)
 	if err != nil {
 		return err
 	}
-	return p.calculate(c.Ask, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
+	return p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.SolveSetup(ctx, req)
 	})
 }
 
 // Run predicts.
 func (c *predictCommand) Run(p *program) error {
-	if err := c.Ask.Answer.check(); err != nil {
+	if err := c.Out.Answer.check(); err != nil {
 		return err
 	}
 	req, err := c.request(p.In)
 	if err != nil {
 		return err
 	}
-	return p.calculate(c.Ask, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
+	return p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.PredictGrind(ctx, req)
 	})
 }
@@ -133,28 +133,32 @@ func (a answerFlags) check() error {
 }
 
 // calculate makes one call and shows its answer.
-func (p *program) calculate(q question, call func(context.Context, arrisv1.GrindServiceClient) (proto.Message, error)) (err error) {
-	p.json, p.asked, p.limit = q.Answer.Output == "json", q.Call.Server, q.Call.Timeout.String()
-	if q.Call.Timeout <= 0 {
-		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", q.Call.Timeout)
+func (p *program) calculate(o outcome, call func(context.Context, arrisv1.GrindServiceClient) (proto.Message, error)) (err error) {
+	p.json, p.asked, p.limit = o.Answer.Output == "json", o.Call.Server, o.Call.Timeout.String()
+	if o.Call.Timeout <= 0 {
+		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", o.Call.Timeout)
 	}
-	conn, end, err := p.connect(q.Call)
+	conn, end, err := p.connect(o.Call)
 	if err != nil {
 		return err
 	}
-	defer func() { err = errors.Join(err, end()) }()
-	ctx, cancel := context.WithTimeout(p.ctx, q.Call.Timeout)
+	defer func() {
+		if ended := end(); err == nil {
+			err = ended
+		}
+	}()
+	ctx, cancel := context.WithTimeout(p.ctx, o.Call.Timeout)
 	defer cancel()
 	answer, err := call(ctx, arrisv1.NewGrindServiceClient(conn))
 	if err != nil {
 		return err
 	}
-	return p.show(q, answer)
+	return p.show(o.Answer, answer)
 }
 
 // show writes an answer in the format asked for, all at once.
-func (p *program) show(q question, answer proto.Message) error {
-	if q.Answer.Output == "json" {
+func (p *program) show(a answerFlags, answer proto.Message) error {
+	if a.Output == "json" {
 		text, err := jsonText(answer)
 		if err != nil {
 			return err
@@ -166,11 +170,11 @@ func (p *program) show(q question, answer proto.Message) error {
 	found := findingsOf(cleaned(answer))
 	var text bytes.Buffer
 	var err error
-	switch q.Answer.Output {
+	switch a.Output {
 	case "csv":
 		err = writeCSV(&text, found.steps)
 	case "table":
-		err = p.writeTable(&text, found, q)
+		err = p.writeTable(&text, found, a)
 	}
 	if err != nil {
 		return err
@@ -178,8 +182,8 @@ func (p *program) show(q question, answer proto.Message) error {
 	if _, err := p.Out.Write(text.Bytes()); err != nil {
 		return err
 	}
-	if q.Answer.SVG != "" {
-		return writeSVG(q.Answer.SVG, found)
+	if a.SVG != "" {
+		return writeSVG(a.SVG, found)
 	}
 	return nil
 }

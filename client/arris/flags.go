@@ -17,15 +17,19 @@ type commands struct {
 // question is what solve and predict both ask with.
 type question struct {
 	Recipe string       `arg:"" optional:"" help:"A recipe, such as bowl-50; bowl-50/revisions/1 for another revision than the published one."`
-	File   string       `short:"f" placeholder:"FILE" predictor:"file" group:"Request" help:"A request in the API's JSON; - reads standard input. Flags win over it."`
-	Shop   string       `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request" help:"The shop that names belong to. Default: the file's, or main."`
-	AsOf   moment       `placeholder:"TIME" group:"Request" help:"Count what was known then: 2026-11-20, or a time such as 2026-11-20T09:00:00Z. Default: now."`
-	Grind  grindFlags   `embed:"" group:"Edge wanted"`
-	Rig    rigFlags     `embed:"" group:"Where it is ground"`
-	Set    settingFlags `embed:"" group:"Settings"`
-	Doubts doubtFlags   `embed:"" prefix:"doubt-" group:"How well settings are made (an instrument, or half the width that holds 95 in 100)"`
-	Answer answerFlags  `embed:"" group:"Answer"`
-	Call   callFlags    `embed:"" group:"Server"`
+	File   string       `short:"f" placeholder:"FILE" predictor:"file" group:"Request:" help:"A request in the API's JSON; - reads standard input. Flags win over it."`
+	Shop   string       `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request:" help:"The shop that names belong to. Default: the file's, or main."`
+	AsOf   moment       `placeholder:"TIME" group:"Request:" help:"Count what was known then: 2026-11-20, or a time such as 2026-11-20T09:00:00Z. Default: now."`
+	Grind  grindFlags   `embed:"" group:"Edge wanted:"`
+	Rig    rigFlags     `embed:"" group:"Where it is ground:"`
+	Set    settingFlags `embed:"" group:"Settings:"`
+	Doubts doubtFlags   `embed:"" prefix:"doubt-" group:"How well settings are made: by what instrument, or within ± (95 times in 100):"`
+}
+
+// outcome is how both are asked and answered.
+type outcome struct {
+	Answer answerFlags `embed:"" group:"Answer:"`
+	Call   callFlags   `embed:"" group:"Server:"`
 }
 
 type grindFlags struct {
@@ -35,19 +39,19 @@ type grindFlags struct {
 }
 
 type rigFlags struct {
-	Station     string `placeholder:"NAME" help:"The station; its own wheel and supports count."`
-	Support     string `placeholder:"ID" help:"Which support of the station: bar, pocket, platform. Default: the only one that takes the holder."`
-	Wheel       wheel  `placeholder:"WHEEL" help:"Another wheel: a name, a diameter such as 200mm or 8in, or flat."`
-	Holder      string `placeholder:"NAME" xor:"behind,below" help:"The holder, or none for a tool that lies on a platform. Default: the recipe's."`
-	PivotBehind length `placeholder:"LENGTH" xor:"behind" help:"Instead of a holder: how far the pivot lies behind the nose, along the tool."`
-	PivotBelow  length `placeholder:"LENGTH" xor:"below" help:"And how far below the reference line."`
-	Tool        string `placeholder:"NAME" help:"The tool, by name."`
-	Kind        string `placeholder:"KIND" enum:",bowl-gouge,spindle-gouge,spindle-roughing-gouge,hollowing-gouge,skew,parting-tool,scraper,negative-rake-scraper" default:"" help:"Instead of a name, the tool's kind: bowl-gouge, spindle-gouge, spindle-roughing-gouge, hollowing-gouge, skew, parting-tool, scraper, negative-rake-scraper."`
-	Steel       length `placeholder:"LENGTH" help:"Steel under a gouge's flute; the bevel reading needs it."`
-	Thickness   length `placeholder:"LENGTH" help:"Thickness of a flat blade."`
-	EdgeToSide  angle  `placeholder:"ANGLE" help:"A skew's edge to its long side; 90deg is straight across."`
-	FluteRadius length `placeholder:"LENGTH" help:"Radius of a round flute."`
-	EdgeBelow   length `name:"edge-below-top" placeholder:"LENGTH" help:"A negative-rake tool's edge below its upper face."`
+	Station     string  `placeholder:"NAME" help:"The station; its own wheel and supports count."`
+	Support     string  `placeholder:"ID" help:"Which support of the station: bar, pocket, platform. Default: the only one that takes the holder."`
+	Wheel       wheel   `placeholder:"WHEEL" help:"Another wheel: a name, a diameter such as 200mm or 8in, or flat."`
+	Holder      string  `placeholder:"NAME" xor:"behind,below" help:"The holder, or none for a tool that lies on a platform. Default: the recipe's."`
+	PivotBehind length  `placeholder:"LENGTH" xor:"behind" help:"Instead of a holder: how far the pivot lies behind the nose, along the tool."`
+	PivotBelow  length  `placeholder:"LENGTH" xor:"below" help:"And how far below the reference line."`
+	Tool        string  `placeholder:"NAME" help:"The tool, by name."`
+	Kind        *string `placeholder:"KIND" enum:"bowl-gouge,spindle-gouge,spindle-roughing-gouge,hollowing-gouge,skew,parting-tool,scraper,negative-rake-scraper" help:"Instead of a name, the tool's kind: bowl-gouge, spindle-gouge, spindle-roughing-gouge, hollowing-gouge, skew, parting-tool, scraper, negative-rake-scraper."`
+	Steel       length  `placeholder:"LENGTH" help:"Steel under a gouge's flute; the bevel reading needs it."`
+	Thickness   length  `placeholder:"LENGTH" help:"Thickness of a flat blade."`
+	EdgeToSide  angle   `placeholder:"ANGLE" help:"A skew's edge to its long side; 90deg is straight across."`
+	FluteRadius length  `placeholder:"LENGTH" help:"Radius of a round flute."`
+	EdgeBelow   length  `name:"edge-below-top" placeholder:"LENGTH" help:"A negative-rake tool's edge below its upper face."`
 }
 
 // settingFlags are everything a person sets; used for what is given and for where things stand.
@@ -72,11 +76,11 @@ type doubtFlags struct {
 }
 
 type answerFlags struct {
-	Output string `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
-	Unit   string `enum:",mm,inch,both" default:"" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
-	Budget bool   `help:"Take the uncertainty apart."`
-	Draw   bool   `help:"Draw the side view below the table."`
-	SVG    string `name:"svg" placeholder:"FILE" predictor:"file" help:"Write the side view to a file. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
+	Output string  `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
+	Unit   *string `enum:"mm,inch,both" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
+	Budget bool    `help:"Take the uncertainty apart."`
+	Draw   bool    `help:"Draw the side view below the table."`
+	SVG    string  `name:"svg" placeholder:"FILE" predictor:"file" help:"Write the side view to a file. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
 }
 
 type callFlags struct {
@@ -87,16 +91,18 @@ type callFlags struct {
 
 type solveCommand struct {
 	Ask       question     `embed:""`
-	Free      []string     `enum:"support,stick-out,leg" placeholder:"WHAT" group:"What may be chosen" help:"What may be chosen, with commas between: support, stick-out, leg. Default: support."`
-	Step      length       `placeholder:"LENGTH" group:"What may be chosen" help:"Lengths come in steps of this. Default: 0.1mm."`
-	AngleStep angle        `placeholder:"ANGLE" group:"What may be chosen" help:"Angles come in steps of this. Default: 0.5deg."`
-	Block     []length     `placeholder:"LENGTH" sep:"none" group:"What may be chosen" help:"A block on hand for stick-out and gap; once for each."`
-	Touch     touchFirst   `name:"touch-first" placeholder:"ANGLE" group:"What may be chosen" help:"Grind this much blunter, so that the wheel touches the edge before the heel; sized: as much as this set-up's repeatability asks for."`
-	Now       settingFlags `embed:"" prefix:"now-" xorprefix:"now-" group:"Where the machine stands now (answers then say what to move)"`
+	Free      []string     `enum:"support,stick-out,leg" placeholder:"WHAT" group:"What may be chosen:" help:"What may be chosen, with commas between: support, stick-out, leg. Default: support."`
+	Step      length       `placeholder:"LENGTH" group:"What may be chosen:" help:"Lengths come in steps of this. Default: 0.1mm."`
+	AngleStep angle        `placeholder:"ANGLE" group:"What may be chosen:" help:"Angles come in steps of this. Default: 0.5deg."`
+	Block     []length     `placeholder:"LENGTH" sep:"none" group:"What may be chosen:" help:"A block on hand for stick-out and gap; once for each."`
+	Touch     touchFirst   `name:"touch-first" placeholder:"ANGLE" group:"What may be chosen:" help:"Grind this much blunter, so that the wheel touches the edge before the heel; sized: as much as this set-up's repeatability asks for."`
+	Now       settingFlags `embed:"" prefix:"now-" xorprefix:"now-" group:"Where the machine stands now: steps then say what to move:"`
+	Out       outcome      `embed:""`
 }
 
 type predictCommand struct {
 	Ask question `embed:""`
+	Out outcome  `embed:""`
 }
 
 type versionCommand struct {

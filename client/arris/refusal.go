@@ -1,7 +1,6 @@
 package arris
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -30,15 +29,16 @@ func (p *program) fail(err error) int {
 		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(usage.Error()))
 		return ExitUsage
 	}
-	st, ok := status.FromError(err)
+	var refused interface{ GRPCStatus() *status.Status }
 	switch {
-	case !ok:
-		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(err.Error()))
-		return ExitOther
-	case p.ctx.Err() != nil && errors.Is(context.Cause(p.ctx), context.Canceled):
+	case p.ctx.Err() != nil:
 		_, _ = fmt.Fprintln(p.Err, "arris: interrupted")
 		return ExitInterrupted
+	case !errors.As(err, &refused): // status.FromError would mix the words of what wraps it into the message
+		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(err.Error()))
+		return ExitOther
 	}
+	st := refused.GRPCStatus()
 	p.tell(st)
 	if code, ok := exitCodes[st.Code()]; ok {
 		return code
@@ -59,7 +59,7 @@ func (p *program) tell(st *status.Status) {
 
 // refusalText is a refusal for people: what it is, a line for each field, and what would work as flags.
 func (p *program) refusalText(st *status.Status) string {
-	reason := strings.ToUpper(codeWords(st.Code()))
+	message, reason := p.message(st), strings.ToUpper(codeWords(st.Code()))
 	var lines []string
 	for _, detail := range st.Details() {
 		switch d := cleanedAny(detail).(type) {
@@ -67,7 +67,10 @@ func (p *program) refusalText(st *status.Status) string {
 			reason = d.GetReason()
 		case *errdetails.BadRequest:
 			for _, v := range d.GetFieldViolations() {
-				lines = append(lines, "  "+fieldText(v.GetField())+" "+v.GetDescription()+" ["+v.GetReason()+"]")
+				if strings.Contains(message, v.GetDescription()) { // it repeats what the fields' own lines say better
+					message = "the request is refused"
+				}
+				lines = append(lines, "  "+fieldText(v.GetField())+": "+v.GetDescription()+" ["+v.GetReason()+"]")
 			}
 		case *arrisv1.GrindRefusal:
 			for _, way := range d.GetWays() {
@@ -75,7 +78,7 @@ func (p *program) refusalText(st *status.Status) string {
 			}
 		}
 	}
-	return "arris: " + p.message(st) + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
+	return "arris: " + message + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
 }
 
 // message is the status's own, or where it came from our own end of the connection, what that means.
@@ -127,7 +130,7 @@ var fieldFlags = map[string]string{
 	"inline_wheel.diameter_mm": "--wheel", "pivot.behind_mm": "--pivot-behind", "pivot.below_mm": "--pivot-below",
 	"steel_under_flute_mm": "--steel", "blade_thickness_mm": "--thickness", "edge_to_side_deg": "--edge-to-side",
 	"flute_radius_mm": "--flute-radius", "edge_below_top_mm": "--edge-below-top", "grind.bevels": "--bevel", "grind.upper_bevel": "--upper",
-	"length_step_mm": "--step", "angle_step_deg": "--angle-step", "rounding.blocks_mm": "--block",
+	"settings.support": "--gap", "length_step_mm": "--step", "angle_step_deg": "--angle-step", "rounding.blocks_mm": "--block",
 	"doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
 }
 

@@ -48,7 +48,7 @@ func (c *solveCommand) request(stdin io.Reader) (*arrisv1.SolveSetupRequest, err
 	if err := c.Ask.read(stdin, req); err != nil {
 		return nil, err
 	}
-	err := c.Ask.put(asked{
+	err := c.Ask.put(c.Out.Answer, asked{
 		shop: &req.Shop, rig: &req.Rig, settings: &req.Given, doubts: &req.Doubts, wording: &req.Wording, asOf: &req.AsOfTime,
 		include: &req.Include,
 		recipe:  func(name string) { req.GrindSource = &arrisv1.SolveSetupRequest_Recipe{Recipe: name} },
@@ -66,7 +66,7 @@ func (c *predictCommand) request(stdin io.Reader) (*arrisv1.PredictGrindRequest,
 	if err := c.Ask.read(stdin, req); err != nil {
 		return nil, err
 	}
-	return req, c.Ask.put(asked{
+	return req, c.Ask.put(c.Out.Answer, asked{
 		shop: &req.Shop, rig: &req.Rig, settings: &req.Settings, doubts: &req.Doubts, wording: &req.Wording, asOf: &req.AsOfTime,
 		include: &req.Include,
 		recipe:  func(name string) { req.GrindSource = &arrisv1.PredictGrindRequest_Recipe{Recipe: name} },
@@ -150,7 +150,7 @@ func collectFields(of protoreflect.MessageDescriptor, seen map[protoreflect.Full
 }
 
 // put puts the flags that were said into the request.
-func (q *question) put(to asked) error {
+func (q *question) put(answer answerFlags, to asked) error {
 	switch {
 	case q.Shop != "":
 		*to.shop = fullName("shops", q.Shop)
@@ -168,13 +168,13 @@ func (q *question) put(to asked) error {
 	if q.AsOf.said {
 		*to.asOf = timestamppb.New(q.AsOf.time)
 	}
-	if q.Answer.Unit != "" {
-		made(to.wording).LengthUnit = lengthUnits[q.Answer.Unit]
+	if answer.Unit != nil {
+		made(to.wording).LengthUnit = lengthUnits[*answer.Unit]
 	}
-	if q.Answer.Budget {
+	if answer.Budget {
 		ask(to.include, arrisv1.Part_PART_ERROR_BUDGET)
 	}
-	if q.Answer.Draw || q.Answer.SVG != "" {
+	if answer.Draw || answer.SVG != "" {
 		ask(to.include, arrisv1.Part_PART_FIGURE)
 	}
 	return nil
@@ -284,7 +284,7 @@ func (r rigFlags) putWheel(field **arrisv1.Rig, shop string) {
 // putTool puts the tool in. What is described goes on top of a tool that the file describes; a named tool is not described as
 // well, for which would count?
 func (r rigFlags) putTool(field **arrisv1.Rig, shop string) error {
-	described := r.Kind != "" || r.Steel.said || r.Thickness.said || r.EdgeToSide.said || r.FluteRadius.said || r.EdgeBelow.said
+	described := r.Kind != nil || r.Steel.said || r.Thickness.said || r.EdgeToSide.said || r.FluteRadius.said || r.EdgeBelow.said
 	switch {
 	case described && r.Tool != "":
 		return wrongUsage("--tool names a tool, and --kind, --steel, --thickness and the like describe one: say one or the other")
@@ -296,8 +296,8 @@ func (r rigFlags) putTool(field **arrisv1.Rig, shop string) error {
 			tool = &arrisv1.Tool{}
 			(*field).ToolSource = &arrisv1.Rig_InlineTool{InlineTool: tool}
 		}
-		if r.Kind != "" {
-			tool.Kind = toolKind(r.Kind)
+		if r.Kind != nil {
+			tool.Kind = toolKind(*r.Kind)
 		}
 		r.Steel.over(&tool.SteelUnderFluteMm)
 		r.Thickness.over(&tool.BladeThicknessMm)

@@ -18,6 +18,7 @@ type length struct {
 	said bool
 }
 
+// UnmarshalText reads 45mm, 4.5cm, 1 3/4in.
 func (l *length) UnmarshalText(text []byte) error {
 	read, err := unit.ParseLength(string(text))
 	*l = length{read.Millimetres(), err == nil}
@@ -37,6 +38,7 @@ type angle struct {
 	said bool
 }
 
+// UnmarshalText reads 50deg, 50°, 13°32'.
 func (a *angle) UnmarshalText(text []byte) error {
 	read, err := unit.ParseAngle(string(text))
 	*a = angle{read.Degrees(), err == nil}
@@ -55,6 +57,7 @@ type leg struct {
 	position string
 }
 
+// UnmarshalText reads 30deg or position:3.
 func (l *leg) UnmarshalText(text []byte) error {
 	for _, word := range []string{"position:", "position "} {
 		if mark, ok := strings.CutPrefix(string(text), word); ok {
@@ -78,6 +81,7 @@ type wheel struct {
 	flat     bool
 }
 
+// UnmarshalText reads a name, a diameter, or flat.
 func (w *wheel) UnmarshalText(text []byte) error {
 	switch s := string(text); {
 	case s == "flat":
@@ -110,6 +114,7 @@ var bevelKinds = []struct {
 	}},
 }
 
+// UnmarshalText reads 50deg@3mm, reading:52.9deg, included:36deg.
 func (b *bevel) UnmarshalText(text []byte) error {
 	kind, rest, named := strings.Cut(string(text), ":")
 	if !named {
@@ -172,6 +177,7 @@ type touchFirst struct {
 	sized  bool
 }
 
+// UnmarshalText reads an angle or sized.
 func (t *touchFirst) UnmarshalText(text []byte) error {
 	if string(text) == "sized" {
 		t.sized = true
@@ -193,6 +199,7 @@ var lengthInstruments = map[string]arrisv1.LengthInstrument{
 	"calibrated": arrisv1.LengthInstrument_LENGTH_INSTRUMENT_CALIBRATED,
 }
 
+// UnmarshalText reads 0.5mm or an instrument.
 func (d *lengthDoubt) UnmarshalText(text []byte) error {
 	if instrument, ok := lengthInstruments[string(text)]; ok {
 		d.doubt = &arrisv1.LengthDoubt{Source: &arrisv1.LengthDoubt_Instrument{Instrument: instrument}}
@@ -214,6 +221,7 @@ var angleInstruments = map[string]arrisv1.AngleInstrument{
 	"notch": arrisv1.AngleInstrument_ANGLE_INSTRUMENT_NOTCH,
 }
 
+// UnmarshalText reads 1deg or an instrument.
 func (d *angleDoubt) UnmarshalText(text []byte) error {
 	if instrument, ok := angleInstruments[string(text)]; ok {
 		d.doubt = &arrisv1.AngleDoubt{Source: &arrisv1.AngleDoubt_Instrument{Instrument: instrument}}
@@ -233,6 +241,7 @@ type moment struct {
 	said bool
 }
 
+// UnmarshalText reads 2026-11-20 or 2026-11-20T09:00:00Z.
 func (m *moment) UnmarshalText(text []byte) error {
 	day, err := time.Parse(time.DateOnly, string(text))
 	if err == nil {
