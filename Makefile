@@ -1,5 +1,5 @@
 .DEFAULT_GOAL := help
-.PHONY: help demo build test lint generate fuzz bench drill clean
+.PHONY: help demo build test lint generate picture fuzz bench drill clean
 
 BENCH ?= .
 BENCH_FLAGS ?= -benchmem
@@ -26,6 +26,9 @@ lint: ## run the Go linter and the schema linter
 generate: ## lay out the schema and write again what is generated from it
 	.ci/generate
 	.ci/buf format -w proto
+
+picture: ## draw the README's picture again
+	go run ./deploy/arris solve bowl-50 --station north --svg deploy/pictures/bowl-50.svg >/dev/null
 
 fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
 	.ci/fuzz $(FUZZ_SECONDS)
