@@ -15,6 +15,7 @@ type face struct {
 	bevels []bevel
 	steel  shop.Maybe[unit.Length] // depth below the edge, where the last bevel runs out
 	above  shop.Maybe[unit.Length] // the reference line above the bed, when the tool lies on this face's back
+	bed    shop.Maybe[unit.Length] // the same on the tool's first face
 }
 
 // bevel is one bevel with its front end's place in the tool.
@@ -45,15 +46,15 @@ func (r rig) faces() []face {
 	steel, above := r.steel()
 	switch {
 	case r.tool.Kind.TwoBevels():
-		return []face{{side: FirstSide, steel: steel, above: above}, {side: SecondSide, steel: steel, above: above}}
+		return []face{{side: FirstSide, steel: steel, above: above, bed: above}, {side: SecondSide, steel: steel, above: above, bed: above}}
 	case r.tool.Kind == shop.NegativeRakeScraper:
 		y := r.tool.EdgeBelowTop
 		return []face{
-			{side: UpperSide, steel: y, above: y},
-			{side: FirstSide, steel: steel, above: above},
+			{side: UpperSide, steel: y, above: y, bed: above},
+			{side: FirstSide, steel: steel, above: above, bed: above},
 		}
 	}
-	return []face{{side: OnlySide, steel: steel, above: above}}
+	return []face{{side: OnlySide, steel: steel, above: above, bed: above}}
 }
 
 // steel is the depth of steel below the edge and the height of the reference line above the bed.
@@ -149,7 +150,10 @@ func (r rig) front(b *bevel, f face, wanted shop.Bevel, field string, upper shop
 		case r.tool.Kind.TwoBevels():
 			angle /= 2
 		case r.tool.Kind == shop.NegativeRakeScraper && f.side != UpperSide && upper.Value.Of == singleOf(wanted.Of):
-			angle -= upper.Value.Angle
+			if angle -= upper.Value.Angle; angle <= 0 {
+				return refuse(TooKeen, field, "the bevel above the edge has %s by itself, so %s together leave nothing for this one", degrees(upper.Value.Angle), degrees(wanted.Angle)).
+					angle(wanted.Angle).least(upper.Value.Angle.Degrees()).err()
+			}
 		default:
 			return fault.Field(field, fault.Contradiction, "only a tool with two bevels has an included angle; say front_angle_deg or reading_deg")
 		}
@@ -191,6 +195,9 @@ func singleOf(of shop.AngleOf) shop.AngleOf {
 	return of
 }
 
+// nothing is a length that no machine can tell from none, a picometre; the last binary digits of 2 m are less.
+const nothing unit.Length = 1e-9
+
 // size finds a bevel's hollow, where enough is known, and refuses one that does not fit the steel.
 func (r rig) size(b *bevel, f face, field string) error {
 	left := f.steel.Value - b.below
@@ -209,7 +216,7 @@ func (r rig) size(b *bevel, f face, field string) error {
 	if !b.width.Known || !f.steel.Known {
 		return nil
 	}
-	if _, down := hollow.End(); down > left {
+	if _, down := hollow.End(); down > left+nothing {
 		most, err := r.surface.HollowOfDepth(b.front, left)
 		if err != nil {
 			return nil

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -18,9 +19,9 @@ const (
 // usualRestGap is the largest gap between a platform and the wheel where the shop sets none: the stricter of 1/8 in and 3 mm.
 const usualRestGap unit.Length = 3
 
-// cautions are the warnings that belong to this set-up, the most serious first.
-func (x search) cautions(p plan, steps []Step) []Caution {
-	var list []Caution
+// cautions are the warnings that belong to this set-up, the most serious first; more are added to them.
+func (x search) cautions(p plan, steps []Step, more ...Caution) []Caution {
+	list := more
 	add := func(found bool, c Caution) {
 		if found {
 			list = append(list, c)
@@ -39,11 +40,12 @@ func (x search) cautions(p plan, steps []Step) []Caution {
 	add(x.wheel.Abrasive == shop.Superabrasive, Caution{"DO_NOT_DRESS", Note, "Never dress a superabrasive wheel.", tradeSource})
 	add(last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree,
 		Caution{"NO_GRINDING_BURR", Note, "At an included angle of 90° or more grinding raises no burr to cut with.", tradeSource})
-	add(!x.station.SpindleRPM.Known || !x.wheel.MarkedRPM.Known && !x.wheel.MarkedMPS.Known,
+	add(!x.station.SpindleRPM.Known || !x.wheel.MarkedRPM.Known && (!x.wheel.MarkedMPS.Known || x.wheel.Diameter == 0),
 		Caution{"SPEED_NOT_CHECKED", Note, "The wheel's speed was not checked: the spindle's speed or the speed marked on the wheel is not known. Never exceed the marked speed.", makerSource})
 	add(x.hasRecipe && !suits(x.recipe, x.tool), Caution{"TOOL_NOT_IN_RECIPE", Warning, "The recipe is not meant for this kind of tool.", x.recipe.RevisionName()})
 	list = append(list, Caution{"BEFORE_GRINDING", Note,
 		"Wear eye and breathing protection, keep fingers and cloth away, stand aside while the wheel starts, and turn it by hand once before switching on. Have a trained person change and test wheels. These numbers set a tool; they do not certify a machine.", makerSource})
+	slices.SortStableFunc(list, func(a, b Caution) int { return cmp.Compare(b.Severity, a.Severity) })
 	return list
 }
 
@@ -79,6 +81,9 @@ func (x search) standCautions(s stand, step Step) []Caution {
 	}
 	if travel := x.rig.support.Slide; travel.Known && !x.supportFree && s.set.placed && outside(s.set.reading, travel.Value.Travel) {
 		list = append(list, Caution{"BEYOND_TRAVEL", Warning, "The slide's travel does not reach there: it would read " + x.length(s.set.reading) + ".", ""})
+	}
+	if tilts := x.rig.support.Table.Tilts; x.rig.support.Kind == shop.Platform && !x.supportFree && s.datum == shop.DatumTilt && (s.set.tilt < tilts.Least || s.set.tilt > tilts.Most) {
+		list = append(list, Caution{"BEYOND_TRAVEL", Warning, "The platform does not tilt that far: it goes from " + degrees(tilts.Least) + " to " + degrees(tilts.Most) + ".", ""})
 	}
 	if a.Corner.Known && math.Abs(float64(a.Corner.Value-a.Edge)) > float64(0.5*unit.Degree) {
 		list = append(list, Caution{"CORNERS_DIFFER", Warning, "Rolled in this seat the corners get " + degrees(a.Corner.Value) + " where the nose gets " + degrees(a.Edge) +

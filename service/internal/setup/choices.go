@@ -1,23 +1,35 @@
 package setup
 
 import (
+	"fmt"
 	"math"
 	"slices"
 
+	"arris.example/geometry"
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 )
 
-// choices are the stick-outs and legs to try for a bevel: what is given, or all that is at hand.
-func (x search) choices(f face, b bevel) []choice {
+// mostTries bounds a search, in bevels put one way or another: about a second's work.
+const mostTries = 500_000
+
+// choices are the stick-outs and legs to try for a bevel: what is given, or all that is at hand. Each takes as many bevels to be put.
+func (x search) choices(f face, b bevel, bevels int) ([]choice, *no) {
 	var list []choice
-	for _, leg := range x.legs(f, b) {
-		for _, stick := range x.sticks(f, b, leg) {
+	legs := x.legs(f, b)
+	for _, leg := range legs {
+		sticks := x.sticks(f, b, leg)
+		if tries := len(legs) * len(sticks) * bevels; tries > mostTries {
+			return nil, &no{Fault: fault.Fault{Kind: fault.TooMuch, Reason: TooCostly, Message: fmt.Sprintf(
+				"%d stick-outs and %d leg angles for %d bevels are too much to try; give the leg or the stick-out, or coarser steps", len(sticks), len(legs), bevels)}}
+		}
+		for _, stick := range sticks {
 			stick.leg, stick.position = leg.leg, leg.position
 			list = append(list, stick)
 		}
 	}
-	return list
+	return list, nil
 }
 
 // legs are the leg angles to try.
@@ -60,15 +72,24 @@ func (r rig) legAt(mark string) (unit.Angle, bool) {
 
 // legSteps is every leg angle the holder has, a degree apart or as fine as angles can be set.
 func (x search) legSteps() []choice {
-	step := max(x.q.Rounding.angleStep(), unit.Degree)
-	from := x.holder.Leg.Least.RoundTo(step, unit.TieUp)
 	var list []choice
-	for i := 0; i <= 360; i++ {
-		leg := (from + unit.Angle(i)*step).RoundTo(step, unit.TieUp)
-		if leg > x.holder.Leg.Most {
-			break
-		}
-		list = append(list, choice{leg: leg})
+	for _, leg := range steps(x.holder.Leg.Least, x.holder.Leg.Most, coarse(x.q.Rounding.angleStep(), unit.Degree)) {
+		list = append(list, choice{leg: leg.RoundTo(x.q.Rounding.angleStep(), unit.TieUp)})
+	}
+	return list
+}
+
+// coarse is the smallest multiple of a step that is no finer than a limit.
+func coarse[T ~float64](step, least T) T {
+	return step * T(max(1, math.Ceil(float64(least/step)-1e-9)))
+}
+
+// steps are the multiples of a step from least to most, both as good as included.
+func steps[T ~float64](least, most, step T) []T {
+	from, to := math.Ceil(float64(least/step)-1e-9), math.Floor(float64(most/step)+1e-9)
+	var list []T
+	for n := from; n <= to; n++ {
+		list = append(list, T(n)*step)
 	}
 	return list
 }
@@ -88,6 +109,10 @@ func (x search) legsAt(f face, b bevel) []choice {
 	step := x.q.Rounding.angleStep()
 	var list []choice
 	for _, exact := range []unit.Angle{low, high} {
+		pivot, _ := x.pivotOf(f, choice{stickOut: x.settings.StickOut.Value, leg: exact})
+		if geometry.Conditioning(pivot.SeenFrom(b.behind, b.below), b.front) < geometry.LeastConditioning {
+			continue // from there the support's place grinds another angle
+		}
 		down := unit.Angle(math.Floor(float64(exact / step)))
 		list = append(list, choice{leg: (down * step).RoundTo(step, unit.TieUp)}, choice{leg: ((down + 1) * step).RoundTo(step, unit.TieUp)})
 	}
@@ -114,22 +139,19 @@ func (x search) sticks(f face, b bevel, leg choice) []choice {
 	if !ok {
 		most = usualLongest
 	}
-	step := max(x.q.Rounding.lengthStep(), 1)
 	var list []choice
-	for i := 0; i <= 1000; i++ {
-		stick := (shortestStickOut + unit.Length(i)*step).RoundTo(step, unit.TieUp)
-		if stick > most {
-			break
-		}
-		list = append(list, choice{stickOut: stick})
+	for _, stick := range steps(shortestStickOut, most, coarse(x.q.Rounding.lengthStep(), 1)) {
+		list = append(list, choice{stickOut: stick.RoundTo(x.q.Rounding.lengthStep(), unit.TieUp)})
 	}
 	return list
 }
 
 func blocks(at []unit.Length) []choice {
-	list := make([]choice, len(at))
-	for i, b := range at {
-		list[i] = choice{stickOut: b, onBlock: true}
+	list := make([]choice, 0, len(at))
+	for _, b := range at {
+		if b >= leastStickOut {
+			list = append(list, choice{stickOut: b, onBlock: true})
+		}
 	}
 	return list
 }
@@ -162,7 +184,7 @@ func (x search) sticksAt(f face, b bevel, leg choice) []choice {
 func (r rig) stickOutAt(f face, b bevel, leg choice, gap unit.Length) (unit.Length, bool) {
 	bare, _ := r.pivotOf(f, choice{leg: leg.leg})
 	behind, ok := r.surface.Behind(b.front, bare.Below-b.below, gap)
-	if !ok {
+	if !ok || geometry.Conditioning(geometry.Pivot{Behind: behind, Below: bare.Below - b.below}, b.front) < geometry.LeastConditioning {
 		return 0, false
 	}
 	return (behind + b.behind - bare.Behind) / unit.Length(r.alongBlade()), true

@@ -29,11 +29,12 @@ func (x search) describe(p plan, offset unit.Angle) Setup {
 // prediction turns a forecast into the answer.
 func (x search) prediction(p plan, m *meaning) Prediction {
 	out := Prediction{Steps: x.steps(p), Basis: x.basis()}
-	out.Cautions = x.cautions(p, out.Steps)
+	var off []Caution
 	if m != nil {
 		out.Explanations = x.explain(p, m)
-		out.Cautions = append(out.Cautions, x.offTarget(p, m, out.Explanations)...)
+		off = x.offTarget(p, m, out.Explanations)
 	}
+	out.Cautions = x.cautions(p, out.Steps, off...)
 	if x.q.Figure {
 		out.Figure = x.drawing(p[len(p)-1], out.Steps[len(p)-1])
 	}
@@ -89,9 +90,9 @@ func (x search) settingsOf(out *Step, s stand, budget []BudgetItem) {
 	for _, item := range budget {
 		switch item.Quantity {
 		case "stick_out":
-			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, Text: x.length(s.choice.stickOut)}
+			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, Text: x.setLength(s.choice.stickOut)}
 		case "leg_angle":
-			text := x.angle(s.choice.leg)
+			text := x.setAngle(s.choice.leg)
 			if s.choice.position != "" {
 				text = "position " + s.choice.position + " (" + text + ")"
 			}
@@ -110,28 +111,27 @@ func (x search) supportSetting(s stand) SupportSetting {
 		per := x.per(&s, d)
 		set := x.setValue(s, d, exact, per)
 		if d == shop.DatumTilt {
-			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, Text: x.angle(unit.Angle(set))}
+			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, Text: x.setAngle(unit.Angle(set))}
 			continue
 		}
-		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, Text: x.length(unit.Length(set))}
+		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, Text: x.setLength(unit.Length(set))}
 	}
 	if x.rig.support.Kind == shop.Platform && !x.surface.Flat() {
-		line := s.exact.line + s.bevel.below
-		out.Line = &LengthSetting{Exact: line, Set: s.set.line + s.bevel.below, PerMM: x.per(&s, shop.DatumPlatformToAxle), Text: x.length(line)}
+		line, per := s.exact.line+s.bevel.below, x.per(&s, shop.DatumPlatformToAxle)
+		set := roundDatum(line, x.q.Rounding.lengthStep(), per, anywhere)
+		out.Line = &LengthSetting{Exact: line, Set: set, PerMM: per, Text: x.length(set)}
 	}
 	return out
 }
 
 // setValue is a datum's value as it is set: the support's own datum as it was rounded, any other rounded by itself.
 func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
-	if d == s.datum || s.exact == s.set {
+	if d == s.datum {
 		v, _ := x.value(&s, d, s.set)
-		if d == s.datum && !x.supportFree {
-			return v
+		if x.supportFree {
+			v = x.cleaned(d, v)
 		}
-		if d == s.datum {
-			return x.cleaned(d, v)
-		}
+		return v
 	}
 	if d == shop.DatumTilt {
 		tie := unit.TieDown
@@ -140,7 +140,11 @@ func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
 		}
 		return float64(unit.Angle(exact).RoundTo(x.q.Rounding.angleStep(), tie))
 	}
-	return float64(roundDatum(unit.Length(exact), x.q.Rounding.lengthStep(), per, shop.Maybe[shop.LengthRange]{}))
+	fits := anywhere
+	if d == shop.DatumSlide && x.supportFree {
+		fits = func(v unit.Length) bool { return !outside(v, x.rig.support.Slide.Value.Travel) }
+	}
+	return float64(roundDatum(unit.Length(exact), x.q.Rounding.lengthStep(), per, fits))
 }
 
 // cleaned takes the last binary digit's noise from a value that is on a step, a block or a limit: a nanometre, a nanoradian.
@@ -261,6 +265,9 @@ func (x search) move(s stand, from shop.Maybe[spot]) *Move {
 	}
 	if x.rig.support.Kind != shop.Platform {
 		m.Gap = shop.Some(s.set.gap - at.gap)
+	}
+	if !m.Slide.Known && !m.Tilt.Known && !m.Gap.Known {
+		return nil // of a platform nobody described only the distance to set is known
 	}
 	m.Text = x.moveText(m)
 	return &m

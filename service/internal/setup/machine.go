@@ -106,7 +106,7 @@ func (r rig) pivotOf(f face, c choice) (p geometry.Pivot, aside unit.Length) {
 		if h.Kind == shop.Clamp && !h.Yawed {
 			p.Behind = edge.NormalReach(c.stickOut) + h.Behind
 		} else {
-			if h.Kind != shop.Clamp {
+			if h.Kind != shop.Clamp && r.support.Kind != shop.Bar {
 				aside = edge.Aside(p.Behind)
 			}
 			p.Behind = edge.NormalReach(p.Behind)
@@ -115,15 +115,28 @@ func (r rig) pivotOf(f face, c choice) (p geometry.Pivot, aside unit.Length) {
 	return p, aside
 }
 
-// turnOver gives a pivot its height below the reference line on this face.
+// turnOver gives a pivot its height below the reference line on this face. A butted tool and a bare pivot turn about the reference
+// line; what a swing holder grips is laid in it again, for its leg has to stand below; a clamp does either, as its maker meant it.
 func (r rig) turnOver(p *geometry.Pivot, f face) {
+	h, turned := r.holder, f.side == SecondSide || f.side == UpperSide
+	switch h.Kind {
+	case shop.Butted, shop.BarePivot:
+		if turned {
+			p.Below = -p.Below
+		}
+		return
+	case shop.Clamp:
+	default:
+		return
+	}
+	if h.FromBed {
+		p.Below += f.bed.Value
+	}
 	switch {
-	case r.holder.Kind == shop.Clamp && r.holder.TurnsOver && f.side == SecondSide:
-		p.Below = r.holder.Below - f.above.Value
-	case r.holder.Kind == shop.Clamp && (r.holder.FromBed || r.holder.TurnsOver):
-		p.Below = r.holder.Below + f.above.Value
-	case r.holder.Kind != shop.Clamp && (f.side == SecondSide || f.side == UpperSide):
-		p.Below = -p.Below // the tool is turned about its own mid-plane, the seat with it
+	case turned && h.TurnsOver: // the bar stays as far from the registered face, on its other side
+		p.Below -= 2 * f.bed.Value
+	case turned:
+		p.Below += f.above.Value - f.bed.Value
 	}
 }
 
@@ -135,30 +148,44 @@ func (r rig) alongBlade() float64 {
 	return 1
 }
 
-// roundDatum rounds a value to a step. A tie goes to the blunt side; a travel that ends in between wins over the nearest step.
-func roundDatum(v, step unit.Length, perMM float64, travel shop.Maybe[shop.LengthRange]) unit.Length {
+// roundDatum rounds a value to a step. A tie goes to the blunt side; where the nearest step does not fit the machine, the one on the
+// value's other side is taken, and where neither does, the value itself.
+func roundDatum(v, step unit.Length, perMM float64, fits func(unit.Length) bool) unit.Length {
 	tie := unit.TieDown
 	if perMM > 0 {
 		tie = unit.TieUp
 	}
 	rounded := v.RoundTo(step, tie)
-	switch {
-	case travel.Known && rounded > travel.Value.Most:
-		return (rounded - step).RoundTo(step, tie)
-	case travel.Known && rounded < travel.Value.Least:
-		return (rounded + step).RoundTo(step, tie)
+	if fits(rounded) {
+		return rounded
 	}
-	return rounded
+	if rounded > v {
+		step = -step
+	}
+	if other := (rounded + step).RoundTo(unit.Length(math.Abs(float64(step))), tie); fits(other) {
+		return other
+	}
+	return v
 }
 
-// nearestBlock is the block nearest to a length; of two equally near the one that grinds blunter.
-func nearestBlock(v unit.Length, blocks []unit.Length, perMM float64) unit.Length {
-	best := blocks[0]
-	for _, b := range blocks[1:] {
+// anywhere is for a datum that has no travel.
+func anywhere(unit.Length) bool { return true }
+
+// nearestBlock is the block nearest to a length among those that fit the machine; of two equally near the one that grinds blunter.
+func nearestBlock(v unit.Length, blocks []unit.Length, perMM float64, fits func(unit.Length) bool) (best unit.Length, ok bool) {
+	for _, b := range blocks {
 		off, least := math.Abs(float64(b-v)), math.Abs(float64(best-v))
-		if off < least || off == least && (b > best) == (perMM > 0) {
-			best = b
+		if fits(b) && (!ok || off < least || off == least && (b > best) == (perMM > 0)) {
+			best, ok = b, true
 		}
 	}
-	return best
+	return best, ok
+}
+
+// checkGround refuses what is no edge.
+func (s *stand) checkGround() *no {
+	if s.front > 0 && s.front < 90*unit.Degree {
+		return nil
+	}
+	return refuse(CannotReach, "settings", "these settings would grind %s, which is no edge", degrees(s.front)).angle(s.front).least(0).most(90)
 }

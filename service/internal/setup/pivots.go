@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"fmt"
 	"math"
 
 	"arris.example/geometry"
@@ -36,7 +37,7 @@ func (m pivots) setBy() shop.Datum {
 }
 
 func (m pivots) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
-	if n := m.checkPivot(s); n != nil {
+	if n := m.checkPivot(s.pivot, s.wanted, fmt.Sprintf("grind.bevels[%d]", s.bevel.index)); n != nil {
 		return n
 	}
 	gap := m.surface.Gap(s.pivot, s.wanted)
@@ -54,24 +55,33 @@ func (m pivots) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
 	return m.finish(s)
 }
 
-// checkPivot refuses a pivot from which the angle cannot sensibly be set.
-func (m pivots) checkPivot(s *stand) *no {
-	if s.pivot.Reach() < 1 {
-		return refuse(CannotReach, "rig.holder", "the pivot is %s from the edge: nothing swings about that", mm(s.pivot.Reach())).length(s.pivot.Reach()).least(1)
-	}
-	if geometry.Conditioning(s.pivot, s.wanted) < geometry.LeastConditioning {
-		most := s.pivot.Dip() + unit.Angle(math.Acos(geometry.LeastConditioning))
-		least := s.pivot.Dip() - unit.Angle(math.Acos(geometry.LeastConditioning))
-		return refuse(IllConditioned, "grind.bevels[0]", "with the pivot %s behind and %s below the edge, %s no longer follows the support: edges of %s to %s can be set",
-			mm(s.pivot.Behind), mm(s.pivot.Below), degrees(s.wanted), degrees(max(0, least)), degrees(min(90*unit.Degree, most))).
-			angle(s.wanted).least(max(0, least.Degrees())).most(min(90, most.Degrees()))
-	}
-	return nil
+// settable is the range of edges that follow the support of a pivot; empty where least is not below most.
+func settable(p geometry.Pivot) (least, most unit.Angle) {
+	half := unit.Angle(math.Acos(geometry.LeastConditioning))
+	return max(0, p.Dip()-half), min(90*unit.Degree, p.Dip()+half)
 }
 
-// checkGap refuses a support inside the wheel.
+// checkPivot refuses a pivot from which an angle cannot sensibly be set.
+func (m pivots) checkPivot(p geometry.Pivot, edge unit.Angle, field string) *no {
+	if p.Reach() < 1 {
+		return refuse(CannotReach, "rig.holder", "the pivot is %s from the edge: nothing swings about that", mm(p.Reach())).length(p.Reach()).least(1)
+	}
+	if geometry.Conditioning(p, edge) >= geometry.LeastConditioning {
+		return nil
+	}
+	least, most := settable(p)
+	n := refuse(IllConditioned, field, "with the pivot %s behind and %s below the edge, %s no longer follows the support: ", mm(p.Behind), mm(p.Below), degrees(edge)).angle(edge)
+	if least >= most {
+		n.Message += "no edge can be set from there"
+		return n
+	}
+	n.Message += "edges of " + degrees(least) + " to " + degrees(most) + " can be set"
+	return n.least(least.Degrees()).most(most.Degrees())
+}
+
+// checkGap refuses a support inside the wheel: its gauged surface, or its centre where that is nearer.
 func (m pivots) checkGap(gap unit.Length, field string) *no {
-	if near := gap - m.support.Near; near <= 0 {
+	if near := gap - max(0, m.support.Near); near <= 0 {
 		return refuse(SupportInWheel, field, "the support would stand %s inside the wheel", mm(-near)).length(near).least(0)
 	}
 	return nil
@@ -117,11 +127,17 @@ func (m pivots) round(s *stand, r Rounding) *no {
 		return refuse(RigDoesNotFit, "rig.station.supports", "the support is to be set by its %s, and this machine does not say enough for that", s.datum)
 	}
 	per := m.per(s, s.datum)
-	var rounded unit.Length
+	fits := func(v unit.Length) bool {
+		at, n := m.locateBy(s.datum, v, s.exact)
+		return n == nil && !(at.placed && outside(at.reading, m.support.Slide.Value.Travel))
+	}
+	rounded := unit.Length(v)
 	if s.datum == shop.DatumWheelGap && len(r.Blocks) > 0 {
-		rounded, s.onBlock = nearestBlock(unit.Length(v), r.Blocks, per), true
+		if rounded, s.onBlock = nearestBlock(rounded, r.Blocks, per, fits); !s.onBlock {
+			return refuse(NothingWorks, "rounding.blocks_mm", "with every block at hand the slide would be beyond its travel; a wheel gap of %s is wanted", mm(unit.Length(v))).length(unit.Length(v))
+		}
 	} else {
-		rounded = roundDatum(unit.Length(v), r.lengthStep(), per, m.travelOf(s.datum))
+		rounded = roundDatum(rounded, r.lengthStep(), per, fits)
 	}
 	set, n := m.locateBy(s.datum, rounded, s.exact)
 	if n != nil {
@@ -131,32 +147,39 @@ func (m pivots) round(s *stand, r Rounding) *no {
 	return m.ground(s)
 }
 
-func (m pivots) travelOf(d shop.Datum) (travel shop.Maybe[shop.LengthRange]) {
-	if d == shop.DatumSlide && m.support.Slide.Known {
-		return shop.Some(m.support.Slide.Value.Travel)
-	}
-	return travel
-}
-
-// ground finds what the support's place grinds.
+// ground finds what the support's place grinds, and refuses what nobody should set.
 func (m pivots) ground(s *stand) *no {
+	if n := m.checkGap(s.set.gap, "settings"); n != nil {
+		return n
+	}
 	edge, err := m.surface.EdgeAngle(s.pivot, s.set.gap)
 	if err != nil {
 		return m.outOfReach(s)
 	}
 	s.front = edge
-	return nil
+	if n := s.checkGround(); n != nil {
+		return n
+	}
+	return m.checkPivot(s.pivot, edge, "settings")
 }
 
 // outOfReach says between which gaps the usable edges lie.
 func (m pivots) outOfReach(s *stand) *no {
-	_, most := m.surface.Reachable(s.pivot)
-	limits := m.station.EdgeAngles.Or(defaultEdgeAngles)
-	keen, blunt := m.surface.Gap(s.pivot, limits.Least), m.surface.Gap(s.pivot, limits.Most)
+	first, last := m.surface.Reachable(s.pivot)
 	near := m.support.Near
-	return refuse(CannotReach, "settings.wheel_gap_mm", "the edge does not touch the wheel at a gap of %s: reach ends at %s, and edges of %s to %s lie between %s and %s",
-		mm(s.set.gap-near), mm(most-near), degrees(limits.Least), degrees(limits.Most), mm(keen-near), mm(blunt-near)).
-		length(s.set.gap - near).least(float64(keen - near)).most(float64(blunt - near))
+	end := "reach ends at " + mm(last-near)
+	if s.set.gap < last {
+		end = "reach begins at " + mm(first-near)
+	}
+	n := refuse(CannotReach, "settings.wheel_gap_mm", "the edge does not touch the wheel at a gap of %s: %s", mm(s.set.gap-near), end).length(s.set.gap - near)
+	least, most := settable(s.pivot)
+	limits := m.station.EdgeAngles.Or(defaultEdgeAngles)
+	if least, most = max(least, limits.Least), min(most, limits.Most); least >= most {
+		return n
+	}
+	keen, blunt := m.surface.Gap(s.pivot, least), m.surface.Gap(s.pivot, most)
+	n.Message += fmt.Sprintf(", and edges of %s to %s lie between %s and %s", degrees(least), degrees(most), mm(keen-near), mm(blunt-near))
+	return n.least(float64(keen - near)).most(float64(blunt - near))
 }
 
 func (m pivots) predict(s *stand, at shop.Settings) *no {
@@ -164,17 +187,11 @@ func (m pivots) predict(s *stand, at shop.Settings) *no {
 	if n != nil {
 		return n
 	}
-	if n := m.checkGap(set.gap, "settings"); n != nil {
-		return n
-	}
 	s.exact, s.set, s.datum = set, set, at.Datum
 	if n := m.ground(s); n != nil {
 		return n
 	}
 	s.wanted = s.front
-	if geometry.Conditioning(s.pivot, s.front) < geometry.LeastConditioning {
-		return m.checkPivot(s)
-	}
 	return m.finish(s)
 }
 
@@ -212,18 +229,20 @@ func (m pivots) locateBy(d shop.Datum, v unit.Length, like spot) (spot, *no) {
 			return m.atReading((up - slide.Origin.Up) / unit.Length(sin)), nil
 		}
 	}
-	return spot{}, refuse("", "", "this machine is not described well enough to say where a %s of %s is", d, mm(v)).field(d)
+	return spot{}, notThere("support", d)
 }
 
 // leastSlope is the sine of the smallest angle at which a slide still moves along a direction worth reading: 3°, below which a
 // millimetre read is 20 mm moved.
 const leastSlope = 0.05
 
-// field makes it a contradiction in the settings.
-func (n *no) field(d shop.Datum) *no {
-	f := fault.Field("settings."+d.String()+"_mm", fault.Contradiction, "%s", n.Message)
-	n.Fault = *f
-	return n
+// notThere tells that settings name a datum this machine does not have.
+func notThere(what string, d shop.Datum) *no {
+	field := "settings." + d.String() + "_mm"
+	if d == shop.DatumTilt {
+		field = "settings." + d.String() + "_deg"
+	}
+	return &no{Fault: *fault.Field(field, fault.Contradiction, "this %s is not set by %s, or its machine is not described well enough for it", what, datumWords[d])}
 }
 
 // around is the spot at a gap, on the slide where that reaches, else just the gap.
@@ -298,8 +317,9 @@ func (m pivots) finish(s *stand) *no {
 // checkBody refuses a holder that would strike the wheel, and an edge that would meet it behind the guard.
 func (m pivots) checkBody(s *stand) *no {
 	if depth := m.holder.FaceDepth; depth.Known && m.holder.Kind != shop.Butted && s.choice.stickOut > 0 {
-		if room := m.surface.RoomBelow(s.front, s.choice.stickOut); depth.Value > room {
-			return refuse(HolderStrikesWheel, "given.stick_out_mm", "the holder reaches %s below the tool at its face, and there is room for %s: its face would strike the wheel", mm(depth.Value), mm(room)).
+		behind := s.choice.stickOut*unit.Length(m.alongBlade()) - s.bevel.behind
+		if room := m.surface.RoomBelow(s.front, behind) + s.bevel.below; depth.Value > room {
+			return refuse(HolderStrikesWheel, "settings.stick_out_mm", "the holder reaches %s below the tool at its face, and there is room for %s: its face would strike the wheel", mm(depth.Value), mm(room)).
 				length(depth.Value).most(float64(room))
 		}
 	}
@@ -338,9 +358,9 @@ func (m pivots) inputs(s *stand) []BudgetItem {
 		items = append(items, BudgetItem{Quantity: "wheel_diameter", Words: "the wheel's diameter",
 			HalfWidth: float64(m.wheel.Doubt.Or(ByCalliper)), Sensitivity: m.surface.PerDiameterAtGap(sens) + sens.Gap*m.gapPerDiameter(s)})
 	}
-	if s.set.placed && gapPerOrigin(s.datum) {
+	if per := m.gapPerOrigin(s); per > 0 {
 		items = append(items, BudgetItem{Quantity: "slide_origin", Words: "the slide's origin",
-			HalfWidth: float64(m.support.Slide.Value.Doubt.Or(Calibrated)), Sensitivity: sens.Gap})
+			HalfWidth: float64(m.support.Slide.Value.Doubt.Or(Calibrated)), Sensitivity: sens.Gap * per})
 	}
 	return append(items, m.holderInput(sens, s.choice.leg, blade))
 }
@@ -348,6 +368,9 @@ func (m pivots) inputs(s *stand) []BudgetItem {
 // holderInput joins a holder's own dimensions, each as doubtful as the next, into one contribution.
 func (m pivots) holderInput(sens geometry.Sensitivity, leg unit.Angle, blade float64) BudgetItem {
 	behind, below := sens.Behind*blade, sens.Below
+	if m.holder.Kind == shop.Clamp && !m.holder.Yawed {
+		behind = sens.Behind // its own offset runs square to the edge
+	}
 	length := 0.0
 	if m.holder.Kind == shop.Swing {
 		sin, cos := math.Sincos(float64(leg))
@@ -371,7 +394,23 @@ func (m pivots) gapPerDiameter(s *stand) float64 {
 	return -0.5
 }
 
-// gapPerOrigin tells whether a datum relies on where the slide's origin is.
-func gapPerOrigin(d shop.Datum) bool {
-	return d == shop.DatumSlide || d == shop.DatumFaceDistance || d == shop.DatumHeight
+// gapPerOrigin is how the gap follows the slide's origin, which may be off in any direction, while the support's datum keeps its value.
+func (m pivots) gapPerOrigin(s *stand) float64 {
+	if !s.set.placed {
+		return 0
+	}
+	toSupport := geometry.Point{Out: 1}
+	if d := s.set.at.FromOrigin(); !m.surface.Flat() && d > 0 {
+		toSupport = geometry.Point{Out: s.set.at.Out / d, Up: s.set.at.Up / d}
+	}
+	sin, cos := math.Sincos(float64(m.support.Slide.Value.Direction))
+	switch s.datum {
+	case shop.DatumSlide:
+		return 1
+	case shop.DatumFaceDistance: // its out is held, so all goes up or down
+		return math.Abs(float64(toSupport.Up) / cos)
+	case shop.DatumHeight:
+		return math.Abs(float64(toSupport.Out) / sin)
+	}
+	return 0
 }

@@ -21,7 +21,7 @@ func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
 	if err := checkWheel(r).err(); err != nil {
 		return Prediction{}, err
 	}
-	x := search{rig: r, machine: r.machine(q.Doubts), q: Question{Common: q.Common}, settings: r.fill(q.Settings)}
+	x := search{rig: r, machine: r.machine(q.Doubts), q: Question{Common: q.Common, Rounding: Rounding{}.in(q.Unit)}, settings: r.fill(q.Settings)}
 	if err := x.checkForecast(); err != nil {
 		return Prediction{}, err
 	}
@@ -39,10 +39,7 @@ func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
 
 // checkForecast names every setting a prediction needs and nobody said.
 func (x search) checkForecast() error {
-	list := x.rig.missing(x.settings, false, false)
-	for i := range list {
-		list[i].Field = "settings" + list[i].Field[len("given"):]
-	}
+	list := x.rig.missing("settings", x.settings, false, false)
 	if x.settings.Datum == shop.DatumUnset {
 		list = append(list, fault.Violation{Field: "settings.support", Reason: fault.Missing, Text: "say where the support stands: slide_mm, wheel_gap_mm, platform_tilt_deg, …"})
 	}
@@ -63,9 +60,6 @@ func (x search) forecast(settings shop.Settings) (plan, *no) {
 			return nil, n
 		}
 		s.wanted = s.front
-		if s.front <= 0 || s.front >= 90*unit.Degree {
-			return nil, refuse(CannotReach, "settings", "these settings would grind %s, which is no edge", degrees(s.front)).angle(s.front).least(0).most(90)
-		}
 		p = append(p, s)
 	}
 	return p, nil
@@ -107,7 +101,7 @@ func (x search) meant(ctx context.Context, q Forecast) (*meaning, error) {
 	if x.recipe.Steel.Known && x.tool.Kind.Flat() && !x.tool.Kind.TwoBevels() {
 		intended.tool.Thickness = x.recipe.Steel
 	}
-	faces, err := intended.wanted(q.Grind)
+	faces, err := intended.wanted(q.Grind, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -117,7 +111,7 @@ func (x search) meant(ctx context.Context, q Forecast) (*meaning, error) {
 	}
 	m.settings = intended.fill(x.recipe.Settings)
 	y := search{rig: intended, machine: intended.machine(q.Doubts), q: Question{Common: q.Common}, settings: m.settings, supportFree: true}
-	if len(intended.missing(m.settings, false, false)) > 0 {
+	if len(intended.missing("settings", m.settings, false, false)) > 0 {
 		m.settings = y.settings.Over(x.settings)
 		y.settings = m.settings
 	}
@@ -182,10 +176,10 @@ func (x search) parts(m meaning) []part {
 		s.StickOut = want
 		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value) + ",", x, s})
 	}
-	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && leg != want && !math.IsNaN(float64(want)) {
+	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
 		s.Leg, s.Position = m.settings.Leg, m.settings.Position
-		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg) + " instead of " + degrees(want) + ",", x, s})
+		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value) + ",", x, s})
 	}
 	if m.settings.Datum != shop.DatumUnset {
 		s := is
@@ -201,12 +195,13 @@ func (x search) parts(m meaning) []part {
 	return list
 }
 
-func (x search) legOf(s shop.Settings) unit.Angle {
-	if s.Position != "" {
-		leg, _ := x.rig.legAt(s.Position)
-		return leg
+// legOf is the leg's angle in settings, said outright or by a mark the holder has.
+func (x search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
+	if s.Position == "" {
+		return s.Leg
 	}
-	return s.Leg.Value
+	leg, ok := x.rig.legAt(s.Position)
+	return shop.Maybe[unit.Angle]{Value: leg, Known: ok}
 }
 
 func (x search) supportWords(is, meant shop.Settings) string {

@@ -79,6 +79,14 @@ type Rounding struct {
 	Blocks     []unit.Length
 }
 
+// in is the rounding of people who read a unit: inches are set to 1/64, so that what is printed is what is set.
+func (r Rounding) in(u LengthUnit) Rounding {
+	if r.LengthStep == 0 && u == Inches {
+		r.LengthStep = unit.Inch / 64
+	}
+	return r
+}
+
 func (r Rounding) lengthStep() unit.Length {
 	if r.LengthStep > 0 {
 		return r.LengthStep

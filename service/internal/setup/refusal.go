@@ -2,6 +2,7 @@ package setup
 
 import (
 	"fmt"
+	"strings"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -29,6 +30,7 @@ const (
 	RigDoesNotFit      fault.Reason = "RIG_DOES_NOT_FIT"
 	NothingWorks       fault.Reason = "NOTHING_WORKS"
 	NotForSteel        fault.Reason = "WHEEL_NOT_FOR_STEEL"
+	TooCostly          fault.Reason = "TOO_COSTLY"
 )
 
 // Refusal is the numbers behind a no: which quantity, its value and limits, and what would work.
@@ -85,6 +87,24 @@ func (n *no) least(limit float64) *no {
 
 func (n *no) most(limit float64) *no {
 	n.Most = shop.Some(limit)
+	return n
+}
+
+// in puts the question's own word for its settings, "given" or "now", into the paths of a refusal.
+func (n *no) in(word string) *no {
+	if n == nil {
+		return nil
+	}
+	say := func(text string) string {
+		if rest, ok := strings.CutPrefix(text, "settings"); ok {
+			return word + rest
+		}
+		return text
+	}
+	n.Field, n.Message = say(n.Field), say(n.Message)
+	for i := range n.Violations {
+		n.Violations[i].Field = say(n.Violations[i].Field)
+	}
 	return n
 }
 

@@ -53,12 +53,15 @@ func checkNames(q Common) error {
 		{"rig.tool", q.Rig.Tool.Name},
 		{"recipe", q.Recipe},
 	}
+	if t := q.Rig.Tool.Inline; t != nil && q.Recipe == "" && q.Grind == nil {
+		names = append(names, struct{ field, name string }{"rig.inline_tool.recipe", t.Recipe})
+	}
 	for _, n := range names {
 		switch {
 		case n.name == "":
 		case q.Shop == "":
-			return fault.Field("shop", fault.Missing, "%s is a name, so say whose: shop %q, or write the thing out", n.field,
-				strings.Join(strings.SplitN(n.name, "/", 3)[:2], "/"))
+			parts := strings.SplitN(n.name, "/", 3)
+			return fault.Field("shop", fault.Missing, "%s is a name, so say whose: shop %q, or write the thing out", n.field, strings.Join(parts[:min(2, len(parts))], "/"))
 		case !strings.HasPrefix(n.name, q.Shop+"/"):
 			return fault.Field(n.field, fault.Contradiction, "%s is not in %s", n.name, q.Shop)
 		}
@@ -217,6 +220,9 @@ func supportIDs(s shop.Station) string {
 func checkFit(r *rig) error {
 	if r.support.Kind != shop.AnySupport && !takes(r.support.Kind, r.holder.Kind) {
 		return refuse(RigDoesNotFit, "rig.support", "the holder needs a %s, and %s is not one", neededSupport(r.holder.Kind), r.support.ID).err()
+	}
+	if t := r.tool; t.Thickness.Known && t.EdgeBelowTop.Known && t.EdgeBelowTop.Value >= t.Thickness.Value {
+		return fault.Field("rig.tool.edge_below_top_mm", fault.Contradiction, "the edge cannot lie %s below the top of a blade that is %s thick", mm(t.EdgeBelowTop.Value), mm(t.Thickness.Value))
 	}
 	return nil
 }

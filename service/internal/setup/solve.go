@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"arris.example/geometry"
@@ -22,7 +23,15 @@ func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
 	if err := checkWheel(r).err(); err != nil {
 		return Setup{}, err
 	}
-	faces, err := r.wanted(q.Grind)
+	q.Rounding = q.Rounding.in(q.Unit)
+	faces, err := r.wanted(q.Grind, func(other []face) bool {
+		x, err := newSearch(r, q)
+		if err != nil {
+			return false
+		}
+		_, _, n := x.planned(ctx, other)
+		return n == nil
+	})
 	if err != nil {
 		return Setup{}, err
 	}
@@ -30,15 +39,19 @@ func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
 	if err != nil {
 		return Setup{}, err
 	}
-	p, offset, err := x.planTouchingFirst(ctx, faces)
-	if err != nil {
-		return Setup{}, err
+	p, offset, n := x.planned(ctx, faces)
+	if n != nil {
+		if n.Kind == fault.Impossible {
+			n.Ways = x.ways(ctx, faces)
+		}
+		return Setup{}, n.in("given").err()
 	}
 	return x.describe(p, offset), nil
 }
 
-// wanted is the grind asked for, or the recipe's, as bevels on faces, held against what the shop grinds.
-func (r rig) wanted(asked *shop.Grind) ([]face, error) {
+// wanted is the grind asked for, or the recipe's, as bevels on faces, held against what the shop grinds. Where that refuses it, it
+// names the nearest edge that works.
+func (r rig) wanted(asked *shop.Grind, works func([]face) bool) ([]face, error) {
 	g := r.recipe.Grind
 	if asked != nil {
 		g = *asked
@@ -54,7 +67,7 @@ func (r rig) wanted(asked *shop.Grind) ([]face, error) {
 		if first := faces[len(faces)-1].bevels[0]; singleOf(g.Bevels[0].Of) == shop.Reading && first.sized {
 			n.Message = "a bevel of " + degrees(g.Bevels[0].Angle) + " reading would be " + mm(first.hollow.Chord) + " long, and " + n.Message
 		}
-		n.Ways = r.edgeWays(g, faces)
+		n.Ways = r.edgeWays(g, faces, works)
 		return nil, n.err()
 	}
 	return faces, nil
@@ -91,8 +104,7 @@ func newSearch(r rig, q Question) (search, error) {
 	if q.Now != nil && q.Now.Datum != shop.DatumUnset {
 		now, n := x.locate(x.faces()[0], *q.Now)
 		if n != nil {
-			n.Violations[0].Field = "now" + n.Violations[0].Field[len("settings"):]
-			return x, n.err()
+			return x, n.in("now").err()
 		}
 		x.near = shop.Some(now)
 	}
@@ -143,27 +155,52 @@ func (x *search) checkFree() error {
 
 // checkSaid names what is missing, all at once, and what looks like another unit.
 func (x *search) checkSaid() error {
-	f := x.rig.missing(x.settings, x.stickFree, x.legFree)
+	f := x.rig.missing("given", x.settings, x.stickFree, x.legFree)
 	if !x.supportFree && x.settings.Datum == shop.DatumUnset {
 		f = append(f, fault.Violation{Field: "given.support", Reason: fault.Missing, Text: "the support is not free, so say where it stands: slide_mm, wheel_gap_mm, …"})
 	}
 	return invalid(f)
 }
 
-// missing lists the settings a holder needs and nobody said.
-func (r rig) missing(s shop.Settings, stickFree, legFree bool) (list []fault.Violation) {
+// missing lists the settings a holder needs and nobody said, under the question's own word for them, and the tool's measures.
+func (r rig) missing(word string, s shop.Settings, stickFree, legFree bool) (list []fault.Violation) {
 	holds := r.holder.Kind
 	if needsStickOut := holds == shop.Clamp || holds == shop.Swing || holds == shop.Butted; needsStickOut && !stickFree {
 		switch {
 		case !s.StickOut.Known:
-			list = append(list, fault.Violation{Field: "given.stick_out_mm", Reason: fault.Missing, Text: "say how far the tool stands out of its holder (of a butted handle: seat to nose)"})
+			list = append(list, fault.Violation{Field: word + ".stick_out_mm", Reason: fault.Missing, Text: "say how far the tool stands out of its holder (of a butted handle: seat to nose)"})
 		case s.StickOut.Value < leastStickOut:
-			list = append(list, fault.Violation{Field: "given.stick_out_mm", Reason: fault.WrongUnit,
+			list = append(list, fault.Violation{Field: word + ".stick_out_mm", Reason: fault.WrongUnit,
 				Text: fmt.Sprintf("%s is no stick-out; did you mean inch? %s in are %s", mm(s.StickOut.Value), unit.FormatFixed(float64(s.StickOut.Value), 2), mm(s.StickOut.Value*unit.Inch))})
 		}
 	}
 	if holds == shop.Swing && !legFree && !s.Leg.Known && s.Position == "" {
-		list = append(list, fault.Violation{Field: "given.leg", Reason: fault.Missing, Text: "say the leg's angle or position: leg_angle_deg or leg_position"})
+		list = append(list, fault.Violation{Field: word + ".leg", Reason: fault.Missing, Text: "say the leg's angle or position: leg_angle_deg or leg_position"})
+	}
+	return append(list, r.unmeasured()...)
+}
+
+// unmeasured lists the measures of the tool that its place above a bed needs and nobody gave.
+func (r rig) unmeasured() (list []fault.Violation) {
+	faces, h := r.faces(), r.holder
+	onTable := r.support.Kind == shop.Platform && r.tool.Kind.Flat() && !r.surface.Flat()
+	onBed := h.Kind == shop.Clamp && (h.FromBed || len(faces) > 1 && (h.TurnsOver || r.tool.Kind == shop.NegativeRakeScraper))
+	if !onTable && !onBed {
+		return nil
+	}
+	missing := func(field string, known bool) {
+		if !known {
+			list = append(list, fault.Violation{Field: "rig.tool." + field, Reason: fault.Missing, Text: "the angle depends on how high the edge lies above what the tool lies on: measure it"})
+		}
+	}
+	switch {
+	case r.tool.Kind == shop.NegativeRakeScraper:
+		missing("blade_thickness_mm", r.tool.Thickness.Known)
+		missing("edge_below_top_mm", r.tool.EdgeBelowTop.Known)
+	case r.tool.Kind.Flat():
+		missing("blade_thickness_mm", faces[0].above.Known)
+	default:
+		missing("steel_under_flute_mm", faces[0].above.Known)
 	}
 	return list
 }
@@ -184,38 +221,61 @@ func invalid(list []fault.Violation) error {
 // plan is every stand of a set-up, edge bevels last.
 type plan []stand
 
-// planTouchingFirst plans, with the edge's bevel moved to the blunt side when that is asked for.
-func (x search) planTouchingFirst(ctx context.Context, faces []face) (plan, unit.Angle, error) {
+// planned plans, with the edge's bevel moved to the blunt side when that is asked for.
+func (x search) planned(ctx context.Context, faces []face) (plan, unit.Angle, *no) {
 	offset := x.q.TouchFirst
 	if x.q.TouchSized {
 		p, n := x.plan(ctx, faces)
 		if n != nil {
-			return nil, 0, n.err()
+			return nil, 0, n
 		}
 		offset = x.touchFirst(p)
 	}
-	for i := range faces {
-		faces[i].bevels[0].front += offset
+	if offset > 0 {
+		faces = blunter(faces, offset)
+		if n := checkEdge(x.rig, faces[len(faces)-1].bevels[0].front, wholeEdge(faces)); n != nil {
+			n.Field = "touch_first"
+			return nil, offset, n
+		}
 	}
 	p, n := x.plan(ctx, faces)
-	if n != nil && n.Kind == fault.Impossible {
-		n.Ways = append(n.Ways, x.ways(ctx, faces)...)
+	return p, offset, n
+}
+
+// blunter is the same faces with their edge's bevels blunter by an angle.
+func blunter(faces []face, by unit.Angle) []face {
+	faces = slices.Clone(faces)
+	for i := range faces {
+		faces[i].bevels = slices.Clone(faces[i].bevels)
+		faces[i].bevels[0].front += by
 	}
-	return p, offset, n.err()
+	return faces
 }
 
 // plan puts the support for every bevel of every face. With the support free all share one stick-out and leg, the best; with the
 // support given each finds its own.
 func (x search) plan(ctx context.Context, faces []face) (plan, *no) {
 	if x.supportFree {
-		return x.best(ctx, faces, x.choices(faces[0], faces[0].bevels[0]))
+		bevels := 0
+		for _, f := range faces {
+			bevels += len(f.bevels)
+		}
+		choices, n := x.choices(faces[0], faces[0].bevels[0], bevels)
+		if n != nil {
+			return nil, n
+		}
+		return x.best(ctx, faces, choices)
 	}
 	var whole plan
 	for _, f := range faces {
 		for i := len(f.bevels) - 1; i >= 0; i-- {
 			single := f
 			single.bevels = f.bevels[i : i+1]
-			p, n := x.best(ctx, []face{single}, x.choices(f, f.bevels[i]))
+			choices, n := x.choices(f, f.bevels[i], 1)
+			if n != nil {
+				return nil, n
+			}
+			p, n := x.best(ctx, []face{single}, choices)
 			if n != nil {
 				return nil, n
 			}
@@ -309,14 +369,14 @@ func (x search) stand(f face, b bevel, c choice) (stand, *no) {
 // checkChoice refuses a stick-out the blade has not, and a leg that does not go there.
 func (r rig) checkChoice(c choice) *no {
 	if most, ok := r.longestStickOut(); ok && c.stickOut > most {
-		return refuse(StickOutTooLong, "given.stick_out_mm", "a stick-out of %s is longer than the free blade allows, %s", mm(c.stickOut), mm(most)).
+		return refuse(StickOutTooLong, "settings.stick_out_mm", "a stick-out of %s is longer than the free blade allows, %s", mm(c.stickOut), mm(most)).
 			length(c.stickOut).most(float64(most))
 	}
 	if math.IsNaN(float64(c.leg)) {
 		return r.unknownPosition(c.position)
 	}
 	if r.holder.Kind == shop.Swing && (c.leg < r.holder.Leg.Least || c.leg > r.holder.Leg.Most) {
-		return refuse(LegOutOfRange, "given.leg_angle_deg", "the leg goes from %s to %s, not to %s", degrees(r.holder.Leg.Least), degrees(r.holder.Leg.Most), degrees(c.leg)).
+		return refuse(LegOutOfRange, "settings.leg_angle_deg", "the leg goes from %s to %s, not to %s", degrees(r.holder.Leg.Least), degrees(r.holder.Leg.Most), degrees(c.leg)).
 			angle(c.leg).least(r.holder.Leg.Least.Degrees()).most(r.holder.Leg.Most.Degrees())
 	}
 	return nil
@@ -327,7 +387,7 @@ func (r rig) unknownPosition(mark string) *no {
 	for _, p := range r.holder.Positions {
 		marks = append(marks, p.ID)
 	}
-	return refuse(LegOutOfRange, "leg_position", "the holder has no leg position %q; it has %s", mark, cmp.Or(strings.Join(marks, ", "), "none: say its angle"))
+	return refuse(LegOutOfRange, "settings.leg_position", "the holder has no leg position %q; it has %s", mark, cmp.Or(strings.Join(marks, ", "), "none: say its angle"))
 }
 
 // longestStickOut is what the blade offers beyond the grip.
@@ -374,7 +434,7 @@ func (x search) movement(s stand) float64 {
 	if now := x.q.Now.StickOut; now.Known {
 		moved += math.Abs(float64(s.choice.stickOut - now.Value))
 	}
-	if now := x.q.Now.Leg; now.Known {
+	if now := x.legOf(*x.q.Now); now.Known {
 		moved += math.Abs((s.choice.leg - now.Value).Degrees())
 	}
 	return math.Round(moved*10) / 10

@@ -5,7 +5,6 @@ import (
 
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
-	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 )
 
@@ -28,7 +27,7 @@ func (m table) setBy() shop.Datum {
 		return m.support.Datum
 	case m.slides():
 		return shop.DatumSlide
-	case m.tilts():
+	case m.tilts(), m.surface.Flat():
 		return shop.DatumTilt
 	}
 	return shop.DatumPlatformToAxle
@@ -47,10 +46,6 @@ func (m table) platform(reading unit.Length) geometry.Platform {
 func above(f face, b bevel) unit.Length { return f.above.Value - b.below }
 
 func (m table) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
-	if !s.face.above.Known && m.tool.Kind.Flat() {
-		f := fault.Field("rig.tool.blade_thickness_mm", fault.Missing, "a platform sets the angle by the blade's thickness: measure it")
-		return &no{Fault: *f}
-	}
 	exact, n := m.place(s, near)
 	if n != nil {
 		return n
@@ -149,16 +144,12 @@ func (m table) round(s *stand, r Rounding) *no {
 			at.Tilt = min(max(at.Tilt, tilts.Least), tilts.Most)
 		}
 	} else {
-		at.Support = roundDatum(unit.Length(v), r.lengthStep(), per, m.travelOf(s.datum))
+		at.Support = roundDatum(unit.Length(v), r.lengthStep(), per, func(v unit.Length) bool {
+			set, n := m.locate(s.face, shop.Settings{Datum: s.datum, Support: v})
+			return n == nil && !(m.slides() && set.placed && outside(set.reading, m.support.Slide.Value.Travel))
+		})
 	}
 	return m.put(s, at)
-}
-
-func (m table) travelOf(d shop.Datum) (travel shop.Maybe[shop.LengthRange]) {
-	if d == shop.DatumSlide && m.slides() {
-		return shop.Some(m.support.Slide.Value.Travel)
-	}
-	return travel
 }
 
 // put sets the table and finds what it grinds.
@@ -171,7 +162,7 @@ func (m table) put(s *stand, at shop.Settings) *no {
 	s.set = set
 	if m.surface.Flat() {
 		s.front = set.tilt + 90*unit.Degree
-		return nil
+		return s.checkGround()
 	}
 	front, err := m.surface.LineAngle(set.line)
 	if err != nil {
@@ -179,14 +170,10 @@ func (m table) put(s *stand, at shop.Settings) *no {
 		return refuse(CannotReach, "settings", "the tool's line would pass the axle at %s, beyond the rim at %s", mm(set.line), mm(m.surface.Radius())).length(set.line).least(-r).most(r)
 	}
 	s.front = front
-	return nil
+	return s.checkGround()
 }
 
 func (m table) predict(s *stand, at shop.Settings) *no {
-	if !s.face.above.Known && m.tool.Kind.Flat() {
-		f := fault.Field("rig.tool.blade_thickness_mm", fault.Missing, "a platform sets the angle by the blade's thickness: measure it")
-		return &no{Fault: *f}
-	}
 	s.datum = at.Datum
 	if n := m.put(s, at); n != nil {
 		return n
@@ -207,12 +194,7 @@ func (m table) locate(f face, at shop.Settings) (spot, *no) {
 	case at.Datum == shop.DatumPlatformToAxle && !m.surface.Flat():
 		return m.byDistance(at.Support, height), nil
 	}
-	name := at.Datum.String() + "_mm"
-	if at.Datum == shop.DatumTilt {
-		name = "platform_tilt_deg"
-	}
-	f2 := fault.Field("settings."+name, fault.Contradiction, "this platform is not set by its %s, or is not described well enough for it", datumWords[at.Datum])
-	return spot{}, &no{Fault: *f2}
+	return spot{}, notThere("platform", at.Datum)
 }
 
 // byDistance is the spot where the table's surface passes the axle at a distance, in the machine where that is within its range.
@@ -237,7 +219,7 @@ func (m table) byDistance(surface, height unit.Length) spot {
 func (m table) value(s *stand, d shop.Datum, at spot) (float64, bool) {
 	switch d {
 	case shop.DatumTilt:
-		return float64(at.tilt), at.placed
+		return float64(at.tilt), at.placed && (m.tilts() || m.surface.Flat())
 	case shop.DatumSlide:
 		return float64(at.reading), at.placed && m.slides()
 	case shop.DatumPlatformToAxle:
@@ -264,7 +246,7 @@ func (m table) per(s *stand, d shop.Datum) float64 {
 }
 
 func (m table) finish(s *stand) *no {
-	if s.set.placed {
+	if s.set.placed && (m.tilts() || m.slides()) {
 		s.pose, s.posed = m.surface.PoseOnPlatform(s.front, s.set.tilt, s.set.line), true
 	}
 	if !m.surface.Flat() {
@@ -279,7 +261,7 @@ func (m table) finish(s *stand) *no {
 // checkFront finds the rest gap and refuses a table whose front edge would be in the wheel.
 func (m table) checkFront(s *stand) *no {
 	front := m.support.Table.Front
-	if !front.Known || !s.set.placed {
+	if !front.Known || !s.posed {
 		return nil
 	}
 	gap := m.surface.GapTo(m.platform(s.set.reading).Front(s.set.tilt, front.Value))
@@ -301,8 +283,17 @@ func (m table) inputs(s *stand) []BudgetItem {
 	if m.surface.Flat() {
 		return items
 	}
+	perLine := m.surface.PerLine(s.front)
+	perThickness := perLine
+	if m.tool.Kind.TwoBevels() {
+		perThickness /= 2 // its edge lies in the middle
+	}
+	if s.datum == shop.DatumSlide {
+		items = append(items, BudgetItem{Quantity: "slide_origin", Words: "the slide's origin",
+			HalfWidth: float64(m.support.Slide.Value.Doubt.Or(Calibrated)), Sensitivity: perLine})
+	}
 	return append(items,
-		BudgetItem{Quantity: "blade_thickness", Words: "the blade's thickness", HalfWidth: float64(Calibrated), Sensitivity: m.surface.PerLine(s.front)},
+		BudgetItem{Quantity: "blade_thickness", Words: "the blade's thickness", HalfWidth: float64(Calibrated), Sensitivity: perThickness},
 		BudgetItem{Quantity: "wheel_diameter", Words: "the wheel's diameter", HalfWidth: float64(m.wheel.Doubt.Or(ByCalliper)),
 			Sensitivity: m.surface.PerDiameterAtLine(s.front)})
 }

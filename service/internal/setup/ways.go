@@ -1,15 +1,20 @@
 package setup
 
 import (
+	"cmp"
 	"context"
 	"math"
+	"slices"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
 )
 
-// mostWays is how many ways out a refusal names.
-const mostWays = 3
+// mostWays is how many ways out a refusal names, mostEdges how many edges are tried on the machine to find one.
+const (
+	mostWays  = 3
+	mostEdges = 5
+)
 
 // ways looks for settings that would work, nearest to the given first: another stick-out, another leg position. Each is tried whole.
 func (x search) ways(ctx context.Context, faces []face) []Way {
@@ -26,7 +31,7 @@ func (x search) ways(ctx context.Context, faces []face) []Way {
 		if len(found) >= mostWays {
 			break
 		}
-		if _, n := x.try(faces, c); n == nil {
+		if x.works(ctx, faces, c) {
 			found = append(found, x.way(c, "the leg at position "+p.ID))
 		}
 	}
@@ -55,37 +60,50 @@ func (x search) otherSticks(ctx context.Context, faces []face, given choice) []c
 	if x.holder.Kind != shop.Clamp && x.holder.Kind != shop.Swing {
 		return nil
 	}
-	step := max(x.q.Rounding.lengthStep(), 0.1)
-	down := unit.Length(math.Ceil(float64(given.stickOut/step))) - 1
-	up := unit.Length(math.Floor(float64(given.stickOut/step))) + 1
+	fine, most := x.q.Rounding.lengthStep(), 2*usualLongest
+	if blade, ok := x.longestStickOut(); ok {
+		most = min(most, blade)
+	}
+	all := steps(shortestStickOut, most, coarse(fine, 0.1))
+	middle, _ := slices.BinarySearch(all, given.stickOut)
 	var found []choice
-	var below, above bool
-	for i := range 2000 {
-		if ctx.Err() != nil || below && above {
+	try := func(stick unit.Length) bool {
+		c := given
+		c.stickOut = stick.RoundTo(fine, unit.TieUp)
+		ok := c.stickOut != given.stickOut && x.works(ctx, faces, c)
+		if ok {
+			found = append(found, c)
+		}
+		return ok
+	}
+	for i := middle - 1; i >= 0 && ctx.Err() == nil; i-- {
+		if try(all[i]) {
 			break
 		}
-		n := unit.Length(i)
-		below = below || x.works(faces, given, ((down-n)*step).RoundTo(step, unit.TieUp), &found)
-		above = above || x.works(faces, given, ((up+n)*step).RoundTo(step, unit.TieUp), &found)
 	}
+	for i := middle; i < len(all) && ctx.Err() == nil; i++ {
+		if try(all[i]) {
+			break
+		}
+	}
+	slices.SortStableFunc(found, func(a, b choice) int {
+		return cmp.Compare(math.Abs(float64(a.stickOut-given.stickOut)), math.Abs(float64(b.stickOut-given.stickOut)))
+	})
 	return found
 }
 
-// works tries a stick-out and keeps it if it does. It is also true past the end of what can be set.
-func (x search) works(faces []face, c choice, stick unit.Length, found *[]choice) bool {
-	if stick < shortestStickOut || stick > 2*usualLongest {
-		return true
-	}
-	c.stickOut = stick
-	_, n := x.try(faces, c)
-	if n == nil {
-		*found = append(*found, c)
-	}
+// works tries a choice as if it had been given.
+func (x search) works(ctx context.Context, faces []face, c choice) bool {
+	x.settings.StickOut, x.settings.Leg, x.settings.Position = shop.Some(c.stickOut), shop.Some(c.leg), c.position
+	_, _, n := x.planned(ctx, faces)
 	return n == nil
 }
 
-// edgeWays is the nearest edge the shop grinds, put as the first bevel was.
-func (r rig) edgeWays(g shop.Grind, faces []face) []Way {
+// edgeWays is the nearest edge the shop grinds that works, put as the first bevel was.
+func (r rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Way {
+	if works == nil {
+		return nil
+	}
 	limits := r.station.EdgeAngles.Or(defaultEdgeAngles)
 	whole := wholeEdge(faces)
 	front := faces[len(faces)-1].bevels[0].front
@@ -102,12 +120,19 @@ func (r rig) edgeWays(g shop.Grind, faces []face) []Way {
 	if whole > limits.Most || front > most {
 		target, sign = most, -1
 	}
+	tries := 0
 	for i := range 40 {
 		b := first
 		b.Angle = (r.sameAngle(first, faces, target) + sign*unit.Angle(i)*step).RoundTo(step, unit.TieUp)
 		tried := g
 		tried.Bevels = append([]shop.Bevel{b}, g.Bevels[1:]...)
 		if again, err := r.grind(tried); err == nil && checkEdge(r, again[len(again)-1].bevels[0].front, wholeEdge(again)) == nil {
+			if tries++; tries > mostEdges {
+				return nil
+			}
+			if !works(again) {
+				continue
+			}
 			return []Way{{Bevel: shop.Some(b), Text: angleWords[first.Of] + " of " + degrees(b.Angle)}}
 		}
 	}

@@ -57,6 +57,18 @@ func (x search) angle(a unit.Angle) string {
 	return unit.FormatFixed(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
 }
 
+// setLength and setAngle print what is set: finer than the step where somebody gave it finer.
+func (x search) setLength(l unit.Length) string {
+	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
+		return unit.FormatFixed(float64(l/unit.Inch), 3) + " in"
+	}
+	return printLength(l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
+}
+
+func (x search) setAngle(a unit.Angle) string {
+	return unit.FormatFixed(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
+}
+
 func printLength(l unit.Length, u LengthUnit, places int) string {
 	metric := unit.FormatFixed(float64(l), places) + " mm"
 	if u == Millimetres {
@@ -113,6 +125,9 @@ func turns(n float64) string {
 	word := " turns"
 	if n <= 1 {
 		word = " turn"
+	}
+	if text == "0" {
+		return unit.FormatFixed(n, 2) + word
 	}
 	if best > 0.02 {
 		return "about " + text + word + " (" + unit.FormatFixed(n, 2) + ")"
