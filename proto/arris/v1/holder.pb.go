@@ -524,7 +524,7 @@ func (x *LegPosition) GetLegAngleDeg() float64 {
 // The handle's end seated in a pocket; the whole tool is the stick-out.
 type ButtedHandle struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// How far the seat lies below the reference line. A roughing gouge rolled about its own flute axis has *minus* its flute's radius.
+	// How far the seat lies below the reference line; with a tool turned over it lies as far above. A roughing gouge rolled about its own flute axis has *minus* its flute's radius.
 	SeatBelowMm   *float64 `protobuf:"fixed64,1,opt,name=seat_below_mm,json=seatBelowMm,proto3,oneof" json:"seat_below_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -567,7 +567,7 @@ func (x *ButtedHandle) GetSeatBelowMm() float64 {
 	return 0
 }
 
-// Just a pivot, measured from the nose; the stick-out is part of it.
+// Just a pivot, measured from the nose; the stick-out is part of it. With a tool turned over it lies as far above.
 type BarePivot struct {
 	state         protoimpl.MessageState `protogen:"open.v1"`
 	BehindMm      *float64               `protobuf:"fixed64,1,opt,name=behind_mm,json=behindMm,proto3,oneof" json:"behind_mm,omitempty"`

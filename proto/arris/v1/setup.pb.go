@@ -235,7 +235,8 @@ type Step struct {
 	// The dimension to light up.
 	FigurePart string `protobuf:"bytes,8,opt,name=figure_part,json=figurePart,proto3" json:"figure_part,omitempty"`
 	Side       Side   `protobuf:"varint,9,opt,name=side,proto3,enum=arris.v1.Side" json:"side,omitempty"`
-	// What was asked of this bevel: the wheel's tangent at its front end.
+	// What was asked of this bevel: the wheel's tangent at its front end, before a touch-first offset. In a prediction what was meant; 0
+	// when nothing was.
 	WantedFrontAngleDeg float64 `protobuf:"fixed64,10,opt,name=wanted_front_angle_deg,json=wantedFrontAngleDeg,proto3" json:"wanted_front_angle_deg,omitempty"`
 	// How far to the side of a point pivot the edge of a skew meets the wheel; 0 otherwise.
 	PocketAsideMm float64 `protobuf:"fixed64,11,opt,name=pocket_aside_mm,json=pocketAsideMm,proto3" json:"pocket_aside_mm,omitempty"`

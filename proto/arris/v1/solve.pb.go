@@ -617,7 +617,7 @@ func (x *PredictGrindResponse) GetExplanations() []*Explanation {
 // What one setting, put as it was meant, would change.
 type Explanation struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// `stick_out`, `leg_angle` or `support`.
+	// `stick_out`, `leg_angle`, `support` or `blade_thickness`.
 	Quantity string `protobuf:"bytes,1,opt,name=quantity,proto3" json:"quantity,omitempty"`
 	// How much of the difference it makes by itself.
 	EffectDeg float64 `protobuf:"fixed64,2,opt,name=effect_deg,json=effectDeg,proto3" json:"effect_deg,omitempty"`
@@ -689,7 +689,7 @@ func (x *Explanation) GetText() string {
 // What settings can be made in.
 type Rounding struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Unset: 0.1 mm.
+	// Unset: 0.1 mm; with inch wording 1/64 in.
 	LengthStepMm *float64 `protobuf:"fixed64,1,opt,name=length_step_mm,json=lengthStepMm,proto3,oneof" json:"length_step_mm,omitempty"`
 	// Unset: 0.5 degrees.
 	AngleStepDeg *float64 `protobuf:"fixed64,2,opt,name=angle_step_deg,json=angleStepDeg,proto3,oneof" json:"angle_step_deg,omitempty"`
@@ -754,7 +754,7 @@ var File_arris_v1_solve_proto protoreflect.FileDescriptor
 
 const file_arris_v1_solve_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/solve.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd8\x06\n" +
+	"\x14arris/v1/solve.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf6\x06\n" +
 	"\x11SolveSetupRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
 	"shops/mainR\x04shop\x12\x1f\n" +
@@ -766,26 +766,26 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"\x03now\x18\a \x01(\v2\x12.arris.v1.SettingsR\x03now\x12.\n" +
 	"\brounding\x18\b \x01(\v2\x12.arris.v1.RoundingR\brounding\x12C\n" +
 	"\x0ftouch_first_deg\x18\t \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00$@)\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\rtouchFirstDeg\x12,\n" +
-	"\x11touch_first_sized\x18\r \x01(\bH\x01R\x0ftouchFirstSized\x128\n" +
+	"\x11touch_first_sized\x18\r \x01(\bH\x01R\x0ftouchFirstSized\x12V\n" +
 	"\n" +
 	"as_of_time\x18\n" +
-	" \x01(\v2\x1a.google.protobuf.TimestampR\basOfTime\x12+\n" +
+	" \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x12+\n" +
 	"\awording\x18\v \x01(\v2\x11.arris.v1.WordingR\awording\x12=\n" +
 	"\ainclude\x18\f \x03(\x0e2\x0e.arris.v1.PartB\x13\xbaH\x10\x92\x01\r\x10\b\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\ainclude\x12/\n" +
 	"\x06doubts\x18\x0e \x01(\v2\x17.arris.v1.SettingDoubtsR\x06doubtsB\x0e\n" +
 	"\fgrind_sourceB\r\n" +
 	"\vtouch_first\";\n" +
 	"\x12SolveSetupResponse\x12%\n" +
-	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\xc8\x04\n" +
+	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\xe6\x04\n" +
 	"\x13PredictGrindRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
 	"shops/mainR\x04shop\x12\x1f\n" +
 	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12z\n" +
 	"\x06recipe\x18\x03 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x04 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x12.\n" +
-	"\bsettings\x18\x05 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x128\n" +
+	"\bsettings\x18\x05 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x12V\n" +
 	"\n" +
-	"as_of_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\basOfTime\x12+\n" +
+	"as_of_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x12+\n" +
 	"\awording\x18\a \x01(\v2\x11.arris.v1.WordingR\awording\x12=\n" +
 	"\ainclude\x18\b \x03(\x0e2\x0e.arris.v1.PartB\x13\xbaH\x10\x92\x01\r\x10\b\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\ainclude\x12/\n" +
 	"\x06doubts\x18\t \x01(\v2\x17.arris.v1.SettingDoubtsR\x06doubtsB\x0e\n" +

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"reflect"
@@ -108,7 +109,7 @@ func TestNothingThatIsAskedIsDropped(t *testing.T) {
 			}
 			// Also beside its siblings: with the field's own value left out, the rest of the way there is the same.
 			without := proto.Clone(m)
-			clear(without.ProtoReflect())
+			empty(without.ProtoReflect())
 			if reflect.DeepEqual(convert(m), convert(without)) != unused[path] {
 				t.Errorf("%s.%s: its value is dropped", kind.Descriptor().Name(), path)
 			}
@@ -122,13 +123,13 @@ func TestNothingThatIsAskedIsDropped(t *testing.T) {
 }
 
 // clear empties the innermost field of a message that has one field at every level.
-func clear(m protoreflect.Message) {
+func empty(m protoreflect.Message) {
 	m.Range(func(f protoreflect.FieldDescriptor, v protoreflect.Value) bool {
 		switch {
 		case f.IsList() && f.Message() != nil && f.Message().FullName() != "google.protobuf.Timestamp":
-			clear(v.List().Get(0).Message())
+			empty(v.List().Get(0).Message())
 		case f.Message() != nil && f.Message().FullName() != "google.protobuf.Timestamp" && f.Message().Fields().Len() > 0:
-			clear(v.Message())
+			empty(v.Message())
 		default:
 			m.Clear(f)
 		}
@@ -342,10 +343,10 @@ func TestRefusedKeepsTheFault(t *testing.T) {
 		t.Errorf("%v", got)
 	}
 	plain := &fault.Fault{Kind: fault.NotFound}
-	if refused(plain) != error(plain) {
+	if !errors.Is(refused(plain), plain) {
 		t.Error("a fault without a detail became another")
 	}
-	if other := fmt.Errorf("other"); refused(other) != other {
+	if other := fmt.Errorf("other"); !errors.Is(refused(other), other) {
 		t.Error("an error became another")
 	}
 }

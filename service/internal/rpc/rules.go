@@ -144,7 +144,7 @@ func reasonByRule(v *protovalidate.Violation) (fault.FieldReason, bool) {
 	case "":
 		return fault.Missing, kind == "required"
 	}
-	if slices.Contains([]string{"double", "float", "int32", "int64", "uint32", "uint64"}, kind) {
+	if slices.Contains([]string{"double", "float", "int32", "int64", "uint32", "uint64", "timestamp"}, kind) {
 		return fault.OutOfRange, true
 	}
 	return "", false

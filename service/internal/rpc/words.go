@@ -89,6 +89,9 @@ func unitOf(field protoreflect.FieldDescriptor) string {
 
 // rangeText is the range a number must lie in: `from 20 to 2000 mm`, `above 0 and at most 90°`.
 func rangeText(declared *validate.FieldRules, field protoreflect.FieldDescriptor) string {
+	if t := declared.GetTimestamp(); t != nil {
+		return fmt.Sprintf("a time in the years %d to %d", t.GetGte().AsTime().Year(), t.GetLte().AsTime().Year())
+	}
 	r, unit := declared.GetDouble(), unitOf(field)
 	if r.HasGte() && r.HasLte() {
 		return fmt.Sprintf("from %s to %s%s", number(r.GetGte()), number(r.GetLte()), unit)

@@ -175,7 +175,7 @@ func TestExplanations(t *testing.T) {
 		}
 	}
 	p := mustPredict(t, c, shop.Settings{Leg: angle(25), Datum: shop.DatumWheelGap, Support: 108.493})
-	if text := caution(p.Cautions, "OFF_TARGET").Text; !strings.Contains(text, "46.4°") || !strings.Contains(text, "The leg, at 25.0° instead of 30.0°, explains 3.57° keener") {
+	if text := caution(p.Cautions, "OFF_TARGET").Text; !strings.Contains(text, "46.4°") || !strings.Contains(text, "Put right first: the leg, at 25.0° instead of 30.0°.") {
 		t.Errorf("%q", text)
 	}
 	scraper := setup.Common{Shop: demo.Name, Recipe: demo.Name + "/recipes/scraper-75"}

@@ -217,10 +217,8 @@ func (r rig) size(b *bevel, f face, field string) error {
 		return nil
 	}
 	if _, down := hollow.End(); down > left+nothing {
-		most, err := r.surface.HollowOfDepth(b.front, left)
-		if err != nil {
-			return nil
-		}
+		// A land that goes deeper than the steel passes its end on the way, so the whole bevel exists.
+		most, _ := r.surface.HollowOfDepth(b.front, left)
 		return refuse(LandTooLong, field+".width_mm", "the steel ends first: from %s the whole bevel is %s wide", degrees(b.front), mm(most.Chord)).contradicts().
 			length(b.width.Value).most(float64(most.Chord)).err()
 	}

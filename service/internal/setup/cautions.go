@@ -74,15 +74,15 @@ func (x search) standCautions(s stand, step Step) []Caution {
 	case a.Reading.Value > 90*unit.Degree:
 		list = append(list, Caution{"HEEL_AHEAD_OF_EDGE", Warning, "The heel would stand ahead of the edge: the bevel reading is above 90°.", ""})
 	}
-	if x.rig.support.Slide.Known && x.rig.support.Kind != shop.Platform && s.set.placed {
-		if slope := x.rig.support.Slide.Value.GapPerReading(x.surface, s.set.reading); math.Abs(slope) < 0.2 {
+	if x.support.Slide.Known && x.support.Kind != shop.Platform && s.set.placed {
+		if slope := x.support.Slide.Value.GapPerReading(x.surface, s.set.reading); math.Abs(slope) < 0.2 {
 			list = append(list, Caution{"SLIDE_SQUARE_TO_LINE", Warning, "Here the slide moves almost square to the line of centres: the reading hardly changes the gap. Set by the wheel gap.", ""})
 		}
 	}
-	if travel := x.rig.support.Slide; travel.Known && !x.supportFree && s.set.placed && outside(s.set.reading, travel.Value.Travel) {
+	if travel := x.support.Slide; travel.Known && !x.supportFree && s.set.placed && outside(s.set.reading, travel.Value.Travel) {
 		list = append(list, Caution{"BEYOND_TRAVEL", Warning, "The slide's travel does not reach there: it would read " + x.length(s.set.reading) + ".", ""})
 	}
-	if tilts := x.rig.support.Table.Tilts; x.rig.support.Kind == shop.Platform && !x.supportFree && s.datum == shop.DatumTilt && (s.set.tilt < tilts.Least || s.set.tilt > tilts.Most) {
+	if tilts := x.support.Table.Tilts; x.support.Kind == shop.Platform && !x.supportFree && s.datum == shop.DatumTilt && (s.set.tilt < tilts.Least || s.set.tilt > tilts.Most) {
 		list = append(list, Caution{"BEYOND_TRAVEL", Warning, "The platform does not tilt that far: it goes from " + degrees(tilts.Least) + " to " + degrees(tilts.Most) + ".", ""})
 	}
 	if a.Corner.Known && math.Abs(float64(a.Corner.Value-a.Edge)) > float64(0.5*unit.Degree) {
@@ -99,14 +99,14 @@ func (x search) standCautions(s stand, step Step) []Caution {
 func outside(v unit.Length, r shop.LengthRange) bool { return v < r.Least || v > r.Most }
 
 // offTarget warns when settings grind something other than was meant.
-func (x search) offTarget(p plan, m *meaning, why []Explanation) []Caution {
+func (x search) offTarget(p plan, m *meaning, putRight string) []Caution {
 	off := p[0].front - m.fronts[0]
 	if math.Abs(float64(off)) <= float64(0.5*unit.Degree) {
 		return nil
 	}
 	text := "These settings grind " + degrees(p[0].front) + " where " + degrees(m.fronts[0]) + " was meant: " + signed(off) + "."
-	if len(why) > 0 {
-		text += " " + upper(why[0].Text) + "."
+	if putRight != "" {
+		text += " Put right first: " + putRight + "."
 	}
 	return []Caution{{"OFF_TARGET", Warning, text, ""}}
 }

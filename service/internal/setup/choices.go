@@ -56,7 +56,7 @@ func (x search) givenLeg() choice {
 	if x.settings.Position == "" {
 		return choice{leg: x.settings.Leg.Value}
 	}
-	leg, _ := x.rig.legAt(x.settings.Position)
+	leg, _ := x.legAt(x.settings.Position)
 	return choice{leg: leg, position: x.settings.Position}
 }
 

@@ -19,6 +19,11 @@ func (x search) describe(p plan, offset unit.Angle) Setup {
 		TouchFirstOffset:  x.touchFirst(p),
 		TouchFirstApplied: offset,
 	}
+	for i := range s.Steps {
+		if s.Steps[i].Bevel == 0 {
+			s.Steps[i].Wanted -= offset // what was asked, not what is aimed at
+		}
+	}
 	s.Cautions = x.cautions(p, s.Steps)
 	if x.q.Figure {
 		s.Figure = x.drawing(p[len(p)-1], s.Steps[len(p)-1])
@@ -29,10 +34,17 @@ func (x search) describe(p plan, offset unit.Angle) Setup {
 // prediction turns a forecast into the answer.
 func (x search) prediction(p plan, m *meaning) Prediction {
 	out := Prediction{Steps: x.steps(p), Basis: x.basis()}
+	for i := range out.Steps {
+		out.Steps[i].Wanted = 0
+		if m != nil && i < len(m.fronts) {
+			out.Steps[i].Wanted = m.fronts[i]
+		}
+	}
 	var off []Caution
 	if m != nil {
-		out.Explanations = x.explain(p, m)
-		off = x.offTarget(p, m, out.Explanations)
+		var putRight string
+		out.Explanations, putRight = x.explain(p, m)
+		off = x.offTarget(p, m, putRight)
 	}
 	out.Cautions = x.cautions(p, out.Steps, off...)
 	if x.q.Figure {
@@ -43,8 +55,8 @@ func (x search) prediction(p plan, m *meaning) Prediction {
 
 func (x search) basis() Basis {
 	b := Basis{
-		Station: x.station.Name, Wheel: x.wheel.Name, Holder: x.holder.Name, Tool: x.tool.Name, Support: x.rig.support.ID,
-		WheelMeasured: x.wheel.Measured, ToolKind: x.tool.Kind, SupportKind: x.rig.support.Kind,
+		Station: x.station.Name, Wheel: x.wheel.Name, Holder: x.holder.Name, Tool: x.tool.Name, Support: x.support.ID,
+		WheelMeasured: x.wheel.Measured, ToolKind: x.tool.Kind, SupportKind: x.support.Kind,
 	}
 	if !x.wheel.Flat {
 		b.WheelDiameter = x.wheel.Diameter
@@ -116,7 +128,7 @@ func (x search) supportSetting(s stand) SupportSetting {
 		}
 		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, Text: x.setLength(unit.Length(set))}
 	}
-	if x.rig.support.Kind == shop.Platform && !x.surface.Flat() {
+	if x.support.Kind == shop.Platform && !x.surface.Flat() {
 		line, per := s.exact.line+s.bevel.below, x.per(&s, shop.DatumPlatformToAxle)
 		set := roundDatum(line, x.q.Rounding.lengthStep(), per, anywhere)
 		out.Line = &LengthSetting{Exact: line, Set: set, PerMM: per, Text: x.length(set)}
@@ -142,7 +154,7 @@ func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
 	}
 	fits := anywhere
 	if d == shop.DatumSlide && x.supportFree {
-		fits = func(v unit.Length) bool { return !outside(v, x.rig.support.Slide.Value.Travel) }
+		fits = func(v unit.Length) bool { return !outside(v, x.support.Slide.Value.Travel) }
 	}
 	return float64(roundDatum(unit.Length(exact), x.q.Rounding.lengthStep(), per, fits))
 }
@@ -240,7 +252,15 @@ func (x search) improve(budget []BudgetItem) *Improvement {
 	}
 	rest := expanded(budget, func(item BudgetItem) bool { return item.Quantity != worst.Quantity })
 	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: "Most of the doubt comes from " + worst.Words + " (±" + worst.halfWidth() +
-		"); known exactly, ±" + degrees(expanded(budget, every)) + " would be ±" + degrees(rest)}
+		"); known exactly, ±" + doubt(expanded(budget, every)) + " would be ±" + doubt(rest)}
+}
+
+// doubt is an uncertainty in words: one decimal, and a second where the first would be none.
+func doubt(a unit.Angle) string {
+	if a < 0.1*unit.Degree {
+		return unit.FormatFixed(a.Degrees(), 2) + "°"
+	}
+	return degrees(a)
 }
 
 // move is from a spot to where a stand is.
@@ -251,19 +271,19 @@ func (x search) move(s stand, from shop.Maybe[spot]) *Move {
 	var m Move
 	at := from.Value
 	switch {
-	case at.placed && s.set.placed && x.rig.support.Slide.Known:
+	case at.placed && s.set.placed && x.support.Slide.Known:
 		m.Slide = shop.Some(s.set.reading - at.reading)
-		if a := x.rig.support.Adjuster; a.Known {
+		if a := x.support.Adjuster; a.Known {
 			n := float64(m.Slide.Value / a.Value.Lead)
 			if !a.Value.ClockwiseRaises {
 				n = -n
 			}
 			m.Turns = shop.Some(n)
 		}
-	case x.rig.support.Kind == shop.Platform && at.placed && s.set.placed:
+	case x.support.Kind == shop.Platform && at.placed && s.set.placed:
 		m.Tilt = shop.Some(s.set.tilt - at.tilt)
 	}
-	if x.rig.support.Kind != shop.Platform {
+	if x.support.Kind != shop.Platform {
 		m.Gap = shop.Some(s.set.gap - at.gap)
 	}
 	if !m.Slide.Known && !m.Tilt.Known && !m.Gap.Known {
@@ -275,7 +295,7 @@ func (x search) move(s stand, from shop.Maybe[spot]) *Move {
 
 // moveText says a move in words, with the direction and the turns.
 func (x search) moveText(m Move) string {
-	what := supportWords[x.rig.support.Kind]
+	what := supportWords[x.support.Kind]
 	switch {
 	case m.Tilt.Known:
 		if stays(float64(m.Tilt.Value) / float64(unit.Degree)) {
@@ -290,7 +310,7 @@ func (x search) moveText(m Move) string {
 		if stays(float64(m.Slide.Value)) {
 			return "leave the " + what + " as it is"
 		}
-		arrow, word := direction(x.rig.support.Slide.Value.Direction, m.Slide.Value > 0)
+		arrow, word := direction(x.support.Slide.Value.Direction, m.Slide.Value > 0)
 		return arrow + " " + what + " " + word + " " + x.length(unit.Length(math.Abs(float64(m.Slide.Value)))) + x.turnsText(m)
 	case m.Gap.Known && !stays(float64(m.Gap.Value)):
 		word := "towards the wheel"
@@ -318,7 +338,7 @@ func (x search) turnsText(m Move) string {
 	}
 	clockwise := m.Turns.Value > 0
 	text := ", " + turns(m.Turns.Value) + " " + sense(clockwise)
-	if a := x.rig.support.Adjuster.Value; a.Backlash > 0 && m.Slide.Value < 0 {
+	if a := x.support.Adjuster.Value; a.Backlash > 0 && m.Slide.Value < 0 {
 		past := math.Ceil(float64(a.Backlash/a.Lead)*4+1) / 4
 		text += "; go " + turns(past) + " further and come back " + sense(!clockwise) + ", to take up the screw's play"
 	}
@@ -344,7 +364,7 @@ func (x search) stepText(p plan, i int, step Step) string {
 	if i == 0 || s.set != p[i-1].set || s.datum != p[i-1].datum {
 		say = append(say, x.supportText(step))
 	} else {
-		say = append(say, "leave the "+supportWords[x.rig.support.Kind]+" as it is")
+		say = append(say, "leave the "+supportWords[x.support.Kind]+" as it is")
 	}
 	text := strings.Join(say, "; ")
 	return upper(text)

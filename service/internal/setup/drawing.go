@@ -35,7 +35,7 @@ func (x search) drawSteel(v *figure.View, s stand) {
 }
 
 func (x search) drawSupport(v *figure.View, s stand) {
-	support := x.rig.support
+	support := x.support
 	v.Support = figure.Support{
 		Kind: figure.SupportKind(support.Kind), At: s.set.at, Near: support.Near, Far: support.Far, Top: support.Top, Floor: support.Reference.Value,
 	}
@@ -69,7 +69,7 @@ func (x search) drawTable(v *figure.View, s stand) {
 	}
 	t := table{rig: x.rig}.platform(s.set.reading)
 	v.Support.Hinge = &t.Hinge
-	if before := x.rig.support.Table.Front; before.Known {
+	if before := x.support.Table.Front; before.Known {
 		front := t.Front(s.set.tilt, before.Value)
 		v.Support.Front = &front
 	}
@@ -77,12 +77,12 @@ func (x search) drawTable(v *figure.View, s stand) {
 
 // labels word the dimensions. Only the one the support is set by is drawn, and those of the tool.
 func (x search) labels(s stand, step Step) figure.Labels {
-	l := figure.Labels{EdgeAngle: "edge angle " + degrees2(s.front)}
+	l := figure.Labels{EdgeAngle: "edge angle " + degrees(s.front)}
 	if !x.wheel.Flat {
 		l.Wheel = "wheel ⌀" + x.length(x.wheel.Diameter)
 	}
 	if r := step.Predicted.Reading; r.Known {
-		l.BevelReading = "bevel reading " + degrees2(r.Value)
+		l.BevelReading = "bevel reading " + degrees(r.Value)
 	}
 	if step.StickOut != nil {
 		l.StickOut = "stick-out " + step.StickOut.Text
@@ -126,5 +126,3 @@ func (x search) supportLabel(l *figure.Labels, step Step) {
 		l.PlatformToAxle = "platform to axle " + lengths[d].Text
 	}
 }
-
-func degrees2(a unit.Angle) string { return unit.FormatFixed(a.Degrees(), 2) + "°" }

@@ -3,7 +3,6 @@ package setup
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -39,7 +38,7 @@ func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
 
 // checkForecast names every setting a prediction needs and nobody said.
 func (x search) checkForecast() error {
-	list := x.rig.missing("settings", x.settings, false, false)
+	list := x.missing("settings", x.settings, false, false)
 	if x.settings.Datum == shop.DatumUnset {
 		list = append(list, fault.Violation{Field: "settings.support", Reason: fault.Missing, Text: "say where the support stands: slide_mm, wheel_gap_mm, platform_tilt_deg, …"})
 	}
@@ -137,12 +136,14 @@ func (x search) settle(s *shop.Settings, at stand) {
 }
 
 // explain puts right one thing after another and sees how much of the difference each makes by itself.
-func (x search) explain(p plan, m *meaning) []Explanation {
+//
+// It also gives the words of the thing to put right first.
+func (x search) explain(p plan, m *meaning) (list []Explanation, first string) {
 	off := p[0].front - m.fronts[0]
 	if math.Abs(float64(off)) < float64(alike) {
-		return nil
+		return nil, ""
 	}
-	var list []Explanation
+	words := map[string]string{}
 	for _, part := range x.parts(*m) {
 		q, n := part.x.forecast(part.settings)
 		if n != nil {
@@ -151,13 +152,17 @@ func (x search) explain(p plan, m *meaning) []Explanation {
 		remaining := q[0].front - m.fronts[0]
 		if effect := p[0].front - q[0].front; math.Abs(float64(effect)) > 0.005*float64(unit.Degree) {
 			list = append(list, Explanation{Quantity: part.quantity, Effect: effect, Remaining: remaining,
-				Text: fmt.Sprintf("%s explains %s of %s", part.words, signed(effect), signed(off))})
+				Text: part.words + ", makes it " + signed(effect) + "; all together it is " + signed(off)})
+			words[part.quantity] = part.words
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Explanation) int {
 		return cmp.Compare(math.Abs(float64(a.Remaining)), math.Abs(float64(b.Remaining)))
 	})
-	return list
+	if len(list) > 0 {
+		first = words[list[0].Quantity]
+	}
+	return list, first
 }
 
 // part is one thing put as it was meant.
@@ -174,12 +179,12 @@ func (x search) parts(m meaning) []part {
 	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
 		s := is
 		s.StickOut = want
-		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value) + ",", x, s})
+		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value), x, s})
 	}
 	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
 		s.Leg, s.Position = m.settings.Leg, m.settings.Position
-		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value) + ",", x, s})
+		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value), x, s})
 	}
 	if m.settings.Datum != shop.DatumUnset {
 		s := is
@@ -188,9 +193,9 @@ func (x search) parts(m meaning) []part {
 	}
 	if t := x.tool.Thickness; m.steel.Known && t.Known && t != m.steel {
 		y := x
-		y.rig.tool.Thickness = m.steel
+		y.tool.Thickness = m.steel
 		y.machine = y.rig.machine(x.q.Doubts)
-		list = append(list, part{"blade_thickness", "the blade, " + x.length(t.Value) + " thick instead of " + x.length(m.steel.Value) + ",", y, is})
+		list = append(list, part{"blade_thickness", "the blade, " + x.length(t.Value) + " thick instead of " + x.length(m.steel.Value), y, is})
 	}
 	return list
 }
@@ -200,16 +205,16 @@ func (x search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 	if s.Position == "" {
 		return s.Leg
 	}
-	leg, ok := x.rig.legAt(s.Position)
+	leg, ok := x.legAt(s.Position)
 	return shop.Maybe[unit.Angle]{Value: leg, Known: ok}
 }
 
 func (x search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
-		return x.datum(is.Datum) + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support) + ","
+		return x.datum(is.Datum) + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support)
 	}
 	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
-		return "the platform's tilt, " + degrees(is.Tilt) + " instead of " + degrees(meant.Tilt) + ","
+		return "the platform's tilt, " + degrees(is.Tilt) + " instead of " + degrees(meant.Tilt)
 	}
 	return "the support's place"
 }

@@ -232,10 +232,11 @@ func TestWearIsWhatASmallerWheelGrinds(t *testing.T) {
 			return
 		}
 		stands := shop.Settings{StickOut: q.Given.StickOut, Leg: q.Given.Leg}
-		switch l := step.Support.Lengths; {
-		case step.Support.SetBy == shop.DatumTilt:
+		l := step.Support.Lengths
+		switch step.Support.SetBy {
+		case shop.DatumTilt:
 			stands.Datum, stands.Tilt = shop.DatumTilt, step.Support.Tilt.Set
-		case step.Support.SetBy == shop.DatumSlide:
+		case shop.DatumSlide:
 			stands.Datum, stands.Support = shop.DatumSlide, l[shop.DatumSlide].Set
 		default: // the place that the set datum puts it in, by the slide
 			p, err := solver.Predict(t.Context(), setup.Forecast{Common: q.Common, Settings: settingsOf(step)})

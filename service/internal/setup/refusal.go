@@ -116,8 +116,5 @@ func (n *no) err() error {
 	f := n.Fault
 	detail := n.Refusal
 	f.Detail = &detail
-	for _, way := range n.Ways {
-		f.Message += "; works: " + way.Text
-	}
 	return &f
 }

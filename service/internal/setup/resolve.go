@@ -41,7 +41,8 @@ func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 		}
 	}
 	r.surface = r.wheel.Surface()
-	return r, checkFit(&r)
+	err := checkFit(r)
+	return r, err
 }
 
 // checkNames holds every name against the shop of the request.
@@ -99,7 +100,7 @@ func (s Solver) wheel(ctx context.Context, q Common, r *rig) (err error) {
 	case said || err != nil:
 		return err
 	case r.station.Name == "" || q.Rig.Station.Inline != nil:
-		return fault.Field("rig.wheel", fault.Missing, "name the wheel or write it out: {\"diameterMm\": 200}")
+		return fault.Field("rig.wheel", fault.Missing, "say where the tool is ground: a station (its wheel comes with it), a wheel's name, or a wheel written out, {\"diameterMm\": 200}")
 	}
 	r.wheel, err = s.Records.MountedWheel(ctx, r.station.Name, q.AsOf)
 	return err
@@ -217,7 +218,7 @@ func supportIDs(s shop.Station) string {
 }
 
 // checkFit refuses what does not go together.
-func checkFit(r *rig) error {
+func checkFit(r rig) error {
 	if r.support.Kind != shop.AnySupport && !takes(r.support.Kind, r.holder.Kind) {
 		return refuse(RigDoesNotFit, "rig.support", "the holder needs a %s, and %s is not one", neededSupport(r.holder.Kind), r.support.ID).err()
 	}

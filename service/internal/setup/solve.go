@@ -155,7 +155,7 @@ func (x *search) checkFree() error {
 
 // checkSaid names what is missing, all at once, and what looks like another unit.
 func (x *search) checkSaid() error {
-	f := x.rig.missing("given", x.settings, x.stickFree, x.legFree)
+	f := x.missing("given", x.settings, x.stickFree, x.legFree)
 	if !x.supportFree && x.settings.Datum == shop.DatumUnset {
 		f = append(f, fault.Violation{Field: "given.support", Reason: fault.Missing, Text: "the support is not free, so say where it stands: slide_mm, wheel_gap_mm, …"})
 	}
@@ -359,7 +359,8 @@ func (x search) stand(f face, b bevel, c choice) (stand, *no) {
 	pivot, aside := x.pivotOf(f, c)
 	s.pivot, s.aside = pivot.SeenFrom(b.behind, b.below), aside
 	if x.supportFree {
-		return s, x.solve(&s, x.q.Rounding, x.near)
+		n := x.solve(&s, x.q.Rounding, x.near)
+		return s, n
 	}
 	n := x.predict(&s, x.settings)
 	s.wanted = b.front
