@@ -90,8 +90,140 @@ func answers(diameter, behind, below, angle, gap, size, aside, turn float64) map
 		keep(name+"room", true, float64(w.RoomBelow(edge, l)))
 		corner, ok := w.RollCorner(p, g, l, tilt)
 		keep(name+"corner", ok, float64(corner))
+		askBevels(asked{w, p, edge, tilt, g, l, unit.Length(aside)}, name, keep, kept)
 	}
+	askProfile(p, point, l, g, keep, kept)
 	return got
+}
+
+// asked is one wheel with everything that may be asked of it.
+type asked struct {
+	w          geometry.Wheel
+	p          geometry.Pivot
+	edge, turn unit.Angle
+	gap, size  unit.Length
+	aside      unit.Length
+}
+
+type (
+	keeper  func(name string, ok bool, values ...float64)
+	refuser func(name string, err error, values ...float64)
+)
+
+// askBevels asks what is made of more bevels than one, of wear, of ink and of regrinding.
+func askBevels(q asked, name string, keep keeper, kept refuser) {
+	w, p, l := q.w, q.p, q.size
+	s := askStack(q, name, keep, kept)
+	for what, d := range map[string]func() (unit.Length, bool){
+		"pivot": func() (unit.Length, bool) { return geometry.DiameterAtPivot(p, q.edge, q.gap) },
+		"gap":   func() (unit.Length, bool) { return geometry.DiameterAtGap(p, q.edge, q.gap) },
+		"line":  func() (unit.Length, bool) { return geometry.DiameterAtLine(q.edge, q.gap) },
+	} {
+		diameter, ok := d()
+		keep(name+"diameter at "+what, ok, float64(diameter))
+	}
+	for _, band := range []geometry.WearBand{w.BandAtPivot(p, q.edge, q.turn), w.BandAtGap(p, q.edge, q.turn), w.BandAtLine(q.edge, q.turn)} {
+		keep(name+"band", true, float64(band.Smallest), float64(band.Largest))
+	}
+	keep(name+"around", true, float64(geometry.AroundToDiameter(l, q.gap)))
+	m, err := w.MatchChord(l, p.Below)
+	kept(name+"match", err, float64(m.Edge), float64(m.Reading), m.PerMM.Chord, m.PerMM.Steel, m.PerMM.Radius)
+
+	ground, h := geometry.RoundWheel(2*l), geometry.Hollow{}
+	if len(s) > 0 {
+		h = s[0].Hollow
+	}
+	blunter, sized, err := w.InkOffset(ground, l, q.gap)
+	kept(name+"ink offset", err, float64(blunter))
+	keep(name+"ink", sized, float64(blunter), float64(w.InkMark(ground, q.edge, l)))
+	found, _, err := w.ReadInk(p, q.gap, h, q.aside)
+	kept(name+"ink reading", err, float64(found.Edge), float64(found.Blunter), float64(found.Gap))
+	if geometry.Conditioning(p, q.edge) > geometry.LeastConditioning {
+		if sensitivity := w.Sensitivity(p, q.edge, w.Gap(p, q.edge)); sensitivity.Gap != 0 {
+			keep(name+"correction", true, float64(sensitivity.Correction(q.turn)))
+		}
+	}
+	trials := []geometry.InkTrial{{p.Behind, geometry.Mark(len(s) % 3)}, {p.Below, geometry.MarkHeel}, {q.gap, geometry.MarkEdge}}
+	for n := range trials {
+		search, err := geometry.NextInkTrial(trials[:n+1], q.aside, l)
+		kept(name+"ink search", err, float64(search.Next), float64(search.Low), float64(search.High))
+	}
+	lost, ok := w.Recession(p, q.gap, q.edge)
+	keep(name+"recession", ok, float64(lost))
+	lost, ok = w.Reseat(p, q.edge, q.turn)
+	keep(name+"reseat", ok, float64(lost))
+}
+
+// askStack builds a stack and asks everything of it.
+func askStack(q asked, name string, keep keeper, kept refuser) geometry.Stack {
+	var s geometry.Stack
+	for i, front := range []unit.Angle{q.edge, q.turn, q.edge / 2, q.turn / 3} {
+		wheel := q.w
+		if i%2 == 1 {
+			wheel = geometry.RoundWheel(q.size)
+		}
+		h, err := wheel.HollowOfChord(front, q.size/unit.Length(4*i+1))
+		if err != nil {
+			continue
+		}
+		next, err := s.Then(h)
+		if kept(name+"stack", err); err == nil {
+			s = next
+		}
+	}
+	row, err := q.w.Facets(s, 3, q.turn, q.size)
+	kept(name+"facets", err)
+	for _, bevels := range []geometry.Stack{s, row} {
+		behind, below := bevels.End()
+		keep(name+"stack", true, float64(behind), float64(below), float64(bevels.Deviation()), float64(bevels.TightestCurve()))
+		for _, corner := range bevels.Corners() {
+			keep(name+"corners", true, float64(corner))
+		}
+		room, err := bevels.UndersideRoom(q.gap)
+		kept(name+"underside", err, float64(room))
+		if len(bevels) == 0 {
+			continue
+		}
+		bevel, underside, ok := geometry.Softened(bevels[len(bevels)-1].Hollow, q.gap)
+		keep(name+"softened", ok, float64(bevel), float64(underside))
+		front, ok := q.w.ReliefFor(bevels[0].Hollow, q.gap, q.size)
+		keep(name+"relief", ok, float64(front))
+	}
+	lift, err := geometry.Lift(q.size, q.gap)
+	kept(name+"lift", err, float64(lift), float64(geometry.LongestLand(q.gap, q.turn)))
+	recipe, err := q.w.BevelsFor(q.edge, q.turn, q.gap, q.size, geometry.RoundWheel(q.size))
+	kept(name+"recipe", err, float64(recipe.TightestCurve()))
+	plan := geometry.NewRegrind(s, recipe)
+	stage := plan.Stage(q.gap)
+	keep(name+"regrind", true, float64(plan.Advance()), float64(plan.LengthLost()), float64(stage.Width), float64(stage.Lost), stage.Steel)
+	stages, ok := plan.Stages(q.size)
+	keep(name+"stages", ok, float64(len(stages)))
+	return s
+}
+
+// askProfile asks of a profile of five points, and of draws at its ends and middle.
+func askProfile(p geometry.Pivot, at geometry.Point, size, gap unit.Length, keep keeper, kept refuser) {
+	profile, err := geometry.NewProfile([]geometry.ProfilePoint{
+		{FromAxis: size, BelowRim: 0}, {FromAxis: p.Behind, BelowRim: p.Below}, {FromAxis: at.Out, BelowRim: at.Up}, {FromAxis: gap, BelowRim: size},
+		{FromAxis: 0, BelowRim: 2 * size},
+	})
+	kept("profile", err)
+	curve, ok := profile.Tightest(gap)
+	keep("tightest", ok, float64(curve.Radius))
+	land, err := geometry.FlatAbrasive().HollowOfChord(0.8, size/10)
+	if err != nil {
+		return
+	}
+	room, err := profile.ShaftRoom(geometry.Stack{{Hollow: land}}, geometry.Shaft{Below: size}, gap)
+	kept("shaft room", err, float64(room.Room))
+
+	d := geometry.Distribution{Mean: float64(gap), Standard: float64(size)}
+	keep("draw", true, d.At(0), d.At(0.5), geometry.Within(float64(gap), float64(size)).At(0.999), geometry.NumericalTolerance(float64(size), 2))
+	var n float64
+	spread, err := geometry.Propagate([]geometry.Distribution{d}, func(x []float64) (float64, bool) { return x[0], x[0] > 0 },
+		func() float64 { n++; return math.Mod(n*math.Phi, 1) }, geometry.LeastTrials)
+	inner, shortest := spread.Symmetric(0.9), spread.Shortest(0.9)
+	kept("spread", err, spread.Mean, spread.Standard, spread.Unanswered, inner.Low, inner.High, shortest.Low, shortest.High)
 }
 
 // Lengths from a nanometre to a kilometre and angles within a turn are sane: no function may be baffled by them, though most such

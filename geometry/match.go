@@ -1,6 +1,7 @@
 package geometry
 
 import (
+	"fmt"
 	"math"
 
 	"arris.example/geometry/unit"
@@ -10,63 +11,45 @@ import (
 type Measured struct {
 	Edge    unit.Angle
 	Reading unit.Angle
-	PerMM   struct{ Chord, Steel, Radius float64 } // rad/mm
+	PerMM   MeasuredPerMM
 }
 
+// MeasuredPerMM is how a measured edge angle follows what was measured, each with the others held: rad/mm. Radius is of the wheel that
+// ground the bevel.
+type MeasuredPerMM struct{ Chord, Steel, Radius float64 }
+
 // MatchChord is the edge angle of a bevel from its chord, the steel's depth below the edge, and the wheel that ground it: the chord falls
-// by the steel's depth, asin(t/L), and the edge is half the arc keener. False where the chord is shorter than the steel is deep, or longer
-// than the wheel's diameter.
-func (w Wheel) MatchChord(chord, steel unit.Length) (Measured, bool) {
+// by the steel's depth, sin = t/L, and the edge is half the arc keener. A chord that is not longer than the steel is deep, or not
+// shorter than the wheel's diameter, is a [*ChordError].
+func (w Wheel) MatchChord(chord, steel unit.Length) (Measured, error) {
 	l, t := float64(chord), float64(steel)
 	half := w.k * l / 2
 	if !(t > 0 && l > t && half < 1) {
-		return Measured{}, false
+		return Measured{}, &ChordError{Chord: chord, Steel: steel, Most: w.Diameter()}
 	}
-	m := Measured{Reading: unit.Angle(math.Asin(t / l))}
-	m.Edge = m.Reading - unit.Angle(math.Asin(half))
-	flat, arc := math.Sqrt((l-t)*(l+t)), math.Sqrt(1-half*half)
-	m.PerMM.Steel = 1 / flat
-	m.PerMM.Chord = -t/(l*flat) - w.k/(2*arc)
-	m.PerMM.Radius = w.k * half / arc
-	return m, true
+	flat, arc := math.Sqrt((l-t)*(l+t)), math.Sqrt((1-half)*(1+half))
+	reading := unit.Angle(math.Atan2(t, flat))
+	return Measured{
+		Edge:    reading - unit.Angle(math.Atan2(half, arc)),
+		Reading: reading,
+		PerMM: MeasuredPerMM{
+			Chord:  -t/(l*flat) - w.k/(2*arc),
+			Steel:  1 / flat,
+			Radius: w.k * half / arc,
+		},
+	}, nil
 }
 
-// Mark is where ink was rubbed off a bevel in a test with the wheel turned by hand.
-type Mark int
+// ChordError tells that no bevel has that chord through that steel.
+type ChordError struct{ Chord, Steel, Most unit.Length }
 
-// The marks.
-const (
-	MarkMiddle Mark = iota
-	MarkEdge        // the setting is blunter than the bevel
-	MarkHeel        // the setting is keener
-)
-
-// InkOffset is how much blunter a setting is than a bevel, from where the mark lies behind its middle, with the radius of
-// the wheel that ground the bevel. It is a size only on a flat bevel or one ground on a smaller wheel: there the two surfaces touch
-// in one place, which moves with the angle. On the same or a larger wheel they touch at an end whatever the size, so false.
-func (w Wheel) InkOffset(ground Wheel, behindMiddle unit.Length) (unit.Angle, bool) {
-	difference := w.k - ground.k
-	if !(difference > 0) {
-		return 0, false
+func (e *ChordError) Error() string {
+	if !(e.Steel > 0) {
+		return fmt.Sprintf("the steel under the edge is %v deep; it must be more than 0", e.Steel)
 	}
-	return unit.Angle(-float64(behindMiddle) * difference), true
-}
-
-// InkMark is the mark that a setting blunter by an angle leaves on a bevel of a chord: the other way round.
-func (w Wheel) InkMark(ground Wheel, blunter unit.Angle, chord unit.Length) Mark {
-	if at, ok := w.inkAt(ground, blunter); ok && math.Abs(at) < float64(chord)/2 {
-		return MarkMiddle
+	if math.IsInf(float64(e.Most), 1) {
+		return fmt.Sprintf("a bevel of %v through %v of steel: the chord must be longer than the steel is deep", e.Chord, e.Steel)
 	}
-	if blunter > 0 {
-		return MarkEdge
-	}
-	return MarkHeel
-}
-
-func (w Wheel) inkAt(ground Wheel, blunter unit.Angle) (float64, bool) {
-	difference := w.k - ground.k
-	if !(difference > 0) {
-		return 0, false
-	}
-	return -float64(blunter) / difference, true
+	return fmt.Sprintf("a bevel of %v through %v of steel: the chord must be longer than the steel is deep and shorter than the wheel's diameter, %v",
+		e.Chord, e.Steel, e.Most)
 }
