@@ -141,7 +141,7 @@ func TestHeelBeforeTheLand(t *testing.T) {
 
 // As a curve gets tighter the relief that clears falls until there is none; a front angle that is no bevel is never offered.
 func TestReliefForFallsToNone(t *testing.T) {
-	land, small := chordOf(t, north, 50, 3), geometry.RoundWheel(60)
+	land, small := chordOf(t, north, 50, 3), geometry.RoundWheel(20)
 	before, found := land.Far, 0
 	for curve := unit.Length(100); curve > 2; curve -= 0.01 {
 		front, ok := small.ReliefFor(land, curve, 8)

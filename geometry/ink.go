@@ -112,7 +112,7 @@ func (p Pivot) seenFrom(at vec2) Pivot {
 }
 
 // Correction is how much further from the wheel a pivot must go so that a setting that is blunter by an angle agrees: −ε R r C / d.
-// It is linear: good to a few hundredths of a degree for half a degree.
+// It is linear: good to a few hundredths of a degree from a third of one; [Wheel.ReadInk] is from anywhere.
 func (s Sensitivity) Correction(blunter unit.Angle) unit.Length {
 	return unit.Length(-float64(blunter) / s.Gap)
 }

@@ -181,6 +181,7 @@ func TestPropagateRefused(t *testing.T) {
 		"too few":      second(geometry.Propagate(nil, total, half, geometry.LeastTrials-1)),
 		"too many":     second(geometry.Propagate(nil, total, half, geometry.MostTrials+1)),
 		"no answer":    second(geometry.Propagate(nil, none, half, 1000)),
+		"two in five":  second(geometry.Propagate(four(geometry.Within(0, 1))[:1], func(x []float64) (float64, bool) { return x[0], x[0] > 0.2 }, newRand(t).Float64, 10_000)),
 		"not a number": second(geometry.Propagate(nil, func([]float64) (float64, bool) { return math.NaN(), true }, half, 1000)),
 	} {
 		if !errors.As(err, &wrong) {

@@ -102,14 +102,16 @@ func TestLengthLostAgainstOutline(t *testing.T) {
 		plan := geometry.NewRegrind(before, after)
 		got, want, first := float64(plan.LengthLost()), 0.0, 0.0
 		const each = 3000
+		var last, run float64
 		for i := range each + 1 {
 			depth := deep * float64(i) / each
-			want = max(want, planned(before, depth)-planned(after, depth))
-			first = min(first, planned(before, depth)-planned(after, depth))
+			out := planned(before, depth) - planned(after, depth)
+			run, last = max(run, math.Abs(out-last)), out
+			want, first = max(want, out), min(first, out)
 		}
-		// A maximum between two of the depths stands out further by less than the surface's run over one.
-		near(t, "length lost, mm", got, want, 2e-3)
-		near(t, "advance, mm", float64(plan.Advance()), want-first, 4e-3)
+		// What stands out between two of the depths does so further by less than the distance runs over one.
+		near(t, "length lost, mm", got, want, run)
+		near(t, "advance, mm", float64(plan.Advance()), want-first, 2*run)
 		if got < want-1e-9 {
 			t.Errorf("%g mm lost, but the outline stands out by %g", got, want)
 		}

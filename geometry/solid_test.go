@@ -127,12 +127,12 @@ type plan struct {
 
 // anyPlan draws one to six bevels, each ground by a wheel of its own or flat, with corners from a tenth of a degree to twenty.
 func anyPlan(r *rand.Rand) plan {
-	for {
+	for bevels := 1 + r.IntN(6); ; {
 		p := plan{
 			pivot: geometry.Pivot{Behind: unit.Length(uniform(r, 70, 250)), Below: unit.Length(uniform(r, -10, 90))},
 			steel: uniform(r, 3, 14),
 		}
-		if p.lay(r, 1+r.IntN(6)) {
+		if p.lay(r, bevels) {
 			return p
 		}
 	}
@@ -153,7 +153,7 @@ func (p *plan) lay(r *rand.Rand, bevels int) bool {
 		behind, below := p.stack.End()
 		_, down := h.End()
 		sound := geometry.Conditioning(p.pivot.SeenFrom(behind, below), front) > 0.2
-		if left -= down; err != nil || !sound || left < -1e-9 || h.Far > 100*unit.Degree || front < 5*unit.Degree {
+		if left -= down; err != nil || !sound || left < -1e-9 || h.Far > 90*unit.Degree || front < 5*unit.Degree {
 			return false
 		}
 		if p.refused == nil {

@@ -193,3 +193,27 @@ func TestSoftenedRoundTouchesBoth(t *testing.T) {
 		t.Error("a round without a radius")
 	}
 }
+
+// A plan of a land and four facets, with the gap of each and its sensitivity.
+func BenchmarkFourFacets(b *testing.B) {
+	p := swing.Pivot(40, 30*unit.Degree)
+	land, err := west.HollowOfChord(58*unit.Degree, 3)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		s, err := geometry.Stack{}.Then(land)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if s, err = west.Facets(s, 4, 20*unit.Degree, 10); err != nil {
+			b.Fatal(err)
+		}
+		for _, bevel := range s {
+			at := p.SeenFrom(bevel.Behind, bevel.Below)
+			gap := west.Gap(at, bevel.Front)
+			sink = west.Sensitivity(at, bevel.Front, gap).Gap
+		}
+	}
+}

@@ -67,7 +67,7 @@ func TestWearBandAgainstWearing(t *testing.T) {
 		if g.diameter == 0 {
 			continue
 		}
-		tolerance := unit.Degrees(uniform(r, 0.2, 3))
+		tolerance := unit.Degrees(logUniform(r, 0.2, 15))
 		gap := g.wheel.Gap(g.pivot, g.edge)
 		toAxle := g.wheel.Radius() + gap
 		line := g.wheel.LineFor(g.edge)
@@ -116,6 +116,19 @@ func TestWearBandAgainstWearing(t *testing.T) {
 	if unlimited == 0 {
 		t.Error("every wheel wore out of its tolerance")
 	}
+}
+
+// With the pivot low a wheel that wears first grinds blunter, then keener again, past where it began: the limit is met on the way back.
+// Law of cosines with R unknown: R² + 2R r sin(β − δ) + r² − d² = 0.
+func TestWearBandPastTheTurn(t *testing.T) {
+	p, w := geometry.Pivot{Behind: 120, Below: 90}, geometry.RoundWheel(160)
+	edge := 15 * unit.Degree
+	d := float64(w.Radius() + w.Gap(p, edge))
+	c := 150 * math.Sin(float64(edge-4*unit.Degree-p.Dip()))
+	root := math.Sqrt(c*c + d*d - 150*150)
+	band := w.BandAtPivot(p, edge, 4*unit.Degree)
+	near(t, "smallest diameter, mm", float64(band.Smallest), 2*(-c-root), 1e-9)
+	near(t, "largest diameter, mm", float64(band.Largest), 2*(-c+root), 1e-9)
 }
 
 // Two degrees short of the limit a pocket's tolerance of five is not what ends it: the nose loses the wheel when the gap has opened to

@@ -34,7 +34,7 @@ func FuzzRequest(f *testing.F) {
 			f.Add([]byte(e.Request), []byte{byte(i), byte(7 * i), byte(3 * i), byte(5 * i)})
 		}
 	}
-	client := dialDemo(f)
+	client := arrisv1.NewGrindServiceClient(dialDemo(f))
 	f.Fuzz(func(t *testing.T, data, edits []byte) {
 		if len(data) > 1<<15 {
 			t.Skip("larger requests only take longer")

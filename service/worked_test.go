@@ -3,6 +3,7 @@ package service_test
 import (
 	"context"
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -10,6 +11,8 @@ import (
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/types/dynamicpb"
 
 	"arris.example/geometry/worked"
 	arrisv1 "arris.example/proto/arris/v1"
@@ -17,7 +20,7 @@ import (
 )
 
 // dialDemo connects to a service with the demonstration shop, in this process but through every interceptor.
-func dialDemo(t testing.TB) arrisv1.GrindServiceClient {
+func dialDemo(t testing.TB) *grpc.ClientConn {
 	t.Helper()
 	s, err := service.New(service.Config{Demo: true})
 	if err != nil {
@@ -35,7 +38,7 @@ func dialDemo(t testing.TB) arrisv1.GrindServiceClient {
 			t.Error(err)
 		}
 	})
-	return arrisv1.NewGrindServiceClient(conn)
+	return conn
 }
 
 func TestWorkedExamples(t *testing.T) {
@@ -43,13 +46,13 @@ func TestWorkedExamples(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	client := dialDemo(t)
+	conn := dialDemo(t)
 	for _, e := range all {
 		if e.Call == "" {
 			continue
 		}
 		t.Run(e.Name, func(t *testing.T) {
-			answer := ask(t, client, e.Call, e.Request)
+			answer := ask(t, conn, e.Call, e.Request)
 			for _, x := range e.Expect {
 				if err := x.Check(answer); err != nil {
 					t.Errorf("%v\nanswer: %s", err, answer)
@@ -60,19 +63,18 @@ func TestWorkedExamples(t *testing.T) {
 }
 
 // ask calls a method with a request in JSON and gives its answer, or its refusal under `error`, in JSON.
-func ask(t *testing.T, client arrisv1.GrindServiceClient, call, request string) []byte {
+func ask(t *testing.T, conn grpc.ClientConnInterface, call, request string) []byte {
 	t.Helper()
-	var answer proto.Message
-	var err error
-	switch call {
-	case "solveSetup":
-		answer, err = invoke(t, request, &arrisv1.SolveSetupRequest{}, client.SolveSetup)
-	case "predictGrind":
-		answer, err = invoke(t, request, &arrisv1.PredictGrindRequest{}, client.PredictGrind)
-	default:
-		t.Fatalf("no method %s", call)
+	name := protoreflect.Name(strings.ToUpper(call[:1]) + call[1:])
+	method := arrisv1.File_arris_v1_grind_service_proto.Services().ByName("GrindService").Methods().ByName(name)
+	if method == nil {
+		t.Fatalf("no method %s", name)
 	}
-	if err != nil {
+	req, answer := dynamicpb.NewMessage(method.Input()), dynamicpb.NewMessage(method.Output())
+	if err := protojson.Unmarshal([]byte(request), req); err != nil {
+		t.Fatal(err)
+	}
+	if err := conn.Invoke(t.Context(), "/arris.v1.GrindService/"+string(name), req, answer); err != nil {
 		return refusalJSON(t, err)
 	}
 	text, err := protojson.MarshalOptions{EmitUnpopulated: true}.Marshal(answer)
@@ -80,14 +82,6 @@ func ask(t *testing.T, client arrisv1.GrindServiceClient, call, request string) 
 		t.Fatal(err)
 	}
 	return text
-}
-
-func invoke[Q proto.Message, A proto.Message](t *testing.T, request string, q Q, call func(context.Context, Q, ...grpc.CallOption) (A, error)) (proto.Message, error) {
-	t.Helper()
-	if err := protojson.Unmarshal([]byte(request), q); err != nil {
-		t.Fatal(err)
-	}
-	return call(t.Context(), q)
 }
 
 // refusalJSON puts a status and its details where the examples look for them.

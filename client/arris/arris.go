@@ -28,6 +28,7 @@ const (
 	ExitImpossible  = 4   // the request is fine, the world cannot
 	ExitNotFound    = 5   // no such recipe, station, …
 	ExitAway        = 6   // no server, or no answer in time
+	ExitSome        = 7   // of a batch some rows are refused or cannot be read; the others are answered
 	ExitInterrupted = 130 // the caller's context ended
 )
 
@@ -44,7 +45,7 @@ type Streams struct {
 // Run runs the command with its arguments, without the program's name, and returns the exit code. Width, colour and the
 // alphabet of drawings follow from Out and the environment (COLUMNS, NO_COLOR, TERM, LC_ALL, LC_CTYPE, LANG).
 func Run(ctx context.Context, args []string, local Local, s Streams) int {
-	p := &program{ctx: ctx, local: local, Streams: s, screen: screenOf(s.Out)}
+	p := &program{ctx: ctx, local: local, Streams: s, screen: screenOf(s.Out), speech: inFlags}
 	var typed commands
 	exited := -1
 	parser, err := kong.New(&typed,
@@ -92,6 +93,7 @@ type program struct {
 	ctx    context.Context
 	local  Local
 	screen screen
+	speech speech
 	json   bool   // whether errors of the API are told as JSON too
 	asked  string // the server asked, empty for this process
 	limit  string // the time allowed, in words
@@ -99,9 +101,6 @@ type program struct {
 
 // Run solves.
 func (c *solveCommand) Run(p *program) error {
-	if err := c.Out.Answer.check(); err != nil {
-		return err
-	}
 	req, err := c.request(p.In)
 	if err != nil {
 		return err
@@ -113,9 +112,6 @@ func (c *solveCommand) Run(p *program) error {
 
 // Run predicts.
 func (c *predictCommand) Run(p *program) error {
-	if err := c.Out.Answer.check(); err != nil {
-		return err
-	}
 	req, err := c.request(p.In)
 	if err != nil {
 		return err
@@ -125,20 +121,35 @@ func (c *predictCommand) Run(p *program) error {
 	})
 }
 
-func (a answerFlags) check() error {
-	if a.Draw && a.Output != "table" {
-		return wrongUsage("--draw draws below the table; with -o %s write the drawing to a file by --svg FILE", a.Output)
+// AfterApply refuses what no format can show.
+func (a answerFlags) AfterApply() error {
+	if a.Draw && a.Format.Output != "table" {
+		return fmt.Errorf("--draw draws below the table; with -o %s write the drawing to a file by --svg FILE", a.Format.Output)
 	}
 	return nil
 }
 
 // calculate makes one call and shows its answer.
-func (p *program) calculate(o outcome, call func(context.Context, arrisv1.GrindServiceClient) (proto.Message, error)) (err error) {
-	p.json, p.asked, p.limit = o.Answer.Output == "json", o.Call.Server, o.Call.Timeout.String()
-	if o.Call.Timeout <= 0 {
-		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", o.Call.Timeout)
+func (p *program) calculate(o outcome, call func(context.Context, arrisv1.GrindServiceClient) (proto.Message, error)) error {
+	p.json = o.Answer.Format.Output == "json"
+	return p.connected(o.Call, func(grind arrisv1.GrindServiceClient) error {
+		ctx, cancel := context.WithTimeout(p.ctx, o.Call.Timeout)
+		defer cancel()
+		answer, err := call(ctx, grind)
+		if err != nil {
+			return err
+		}
+		return p.show(o.Answer, answer)
+	})
+}
+
+// connected does something with a connection, and ends it.
+func (p *program) connected(c callFlags, do func(arrisv1.GrindServiceClient) error) (err error) {
+	p.asked, p.limit = c.Server, c.Timeout.String()
+	if c.Timeout <= 0 {
+		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", c.Timeout)
 	}
-	conn, end, err := p.connect(o.Call)
+	conn, end, err := p.connect(c)
 	if err != nil {
 		return err
 	}
@@ -147,34 +158,22 @@ func (p *program) calculate(o outcome, call func(context.Context, arrisv1.GrindS
 			err = ended
 		}
 	}()
-	ctx, cancel := context.WithTimeout(p.ctx, o.Call.Timeout)
-	defer cancel()
-	answer, err := call(ctx, arrisv1.NewGrindServiceClient(conn))
-	if err != nil {
-		return err
-	}
-	return p.show(o.Answer, answer)
+	return do(arrisv1.NewGrindServiceClient(conn))
 }
 
 // show writes an answer in the format asked for, all at once.
 func (p *program) show(a answerFlags, answer proto.Message) error {
-	if a.Output == "json" {
-		text, err := jsonText(answer)
-		if err != nil {
-			return err
-		}
-		if _, err := p.Out.Write(text); err != nil {
-			return err
-		}
-	}
-	found := findingsOf(cleaned(answer))
 	var text bytes.Buffer
 	var err error
-	switch a.Output {
+	switch a.Format.Output {
+	case "json":
+		var whole []byte
+		whole, err = jsonText(answer)
+		text.Write(whole)
 	case "csv":
-		err = writeCSV(&text, found.steps)
+		err = writeCSV(&text, cleaned(answer))
 	case "table":
-		err = p.writeTable(&text, found, a)
+		err = p.writeTable(&text, cleaned(answer), a)
 	}
 	if err != nil {
 		return err
@@ -183,7 +182,7 @@ func (p *program) show(a answerFlags, answer proto.Message) error {
 		return err
 	}
 	if a.SVG != "" {
-		return writeSVG(a.SVG, found)
+		return writeSVG(a.SVG, findingsOf(cleaned(answer)))
 	}
 	return nil
 }

@@ -77,6 +77,9 @@ func fill(m protoreflect.Message, depth int) (texts int) {
 			texts += fill(m.Mutable(field).List().AppendMutable().Message(), depth+1)
 		case field.Message() != nil:
 			texts += fill(m.Mutable(field).Message(), depth+1)
+		case field.IsList() && field.Kind() == protoreflect.StringKind:
+			m.Mutable(field).List().Append(protoreflect.ValueOfString("\x1b[1m"))
+			texts++
 		case field.Kind() == protoreflect.StringKind:
 			m.Set(field, protoreflect.ValueOfString("\x1b[1m"))
 			texts++
@@ -94,6 +97,10 @@ func eachText(m protoreflect.Message, see func(string)) {
 			}
 		case field.Message() != nil:
 			eachText(value.Message(), see)
+		case field.IsList() && field.Kind() == protoreflect.StringKind:
+			for i := range value.List().Len() {
+				see(value.List().Get(i).String())
+			}
 		case field.Kind() == protoreflect.StringKind:
 			see(value.String())
 		}
@@ -111,30 +118,47 @@ func TestSpreadsheetsSeeNoFormula(t *testing.T) {
 	}
 }
 
-// Every flag that a refusal speaks of is one that solving takes, and every setting of the API has its flag.
+// Every flag that a refusal speaks of is one that there is, and every setting of the API has its flag.
 func TestFieldsAndFlagsAgree(t *testing.T) {
 	parser, err := kong.New(&commands{}, kong.Vars{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{"the recipe": true}
+	known, solving := map[string]bool{}, map[string]bool{}
 	for _, command := range parser.Model.Children {
-		if command.Name == "solve" {
-			for _, flag := range command.Flags {
-				known["--"+flag.Name] = true
-			}
+		for _, flag := range command.Flags {
+			known["--"+flag.Name] = true
+			solving["--"+flag.Name] = solving["--"+flag.Name] || command.Name == "solve"
 		}
 	}
-	for field, flag := range fieldFlags {
-		if !known[flag] {
-			t.Errorf("%s names the flag %s, which there is not", field, flag)
+	for field, flags := range fieldFlags {
+		for _, flag := range strings.FieldsFunc(flags, func(r rune) bool { return r == ',' || r == ' ' }) {
+			if strings.HasPrefix(flag, "--") && !known[flag] {
+				t.Errorf("%s names the flag %s, which there is not", field, flag)
+			}
 		}
 	}
 	settings := (&arrisv1.Settings{}).ProtoReflect().Descriptor().Fields()
 	for i := range settings.Len() {
 		name := string(settings.Get(i).Name())
-		if flag := fieldFlags[name]; !known[flag] || !known["--now-"+strings.TrimPrefix(flag, "--")] {
+		if flag := fieldFlags[name]; !solving[flag] || !solving["--now-"+strings.TrimPrefix(flag, "--")] {
 			t.Errorf("the setting %s has no flag of its own, or none for now", name)
+		}
+	}
+}
+
+func TestFieldsThereAreToldByTheirFlags(t *testing.T) {
+	for path, want := range map[string]string{
+		"from.given.stick_out_mm":              "--stick-out (given.stick_out_mm)",
+		"to.station":                           "--to-station (to.station)",
+		"to.inline_wheel.diameter_mm":          "--to-wheel (to.inline_wheel.diameter_mm)",
+		"given.wheel_gap_mm":                   "--to-gap (given.wheel_gap_mm)",
+		"to.inline_station.supports[0].slide":  "to.inline_station.supports[0].slide",
+		"blunter_deg":                          "--blunter (blunter_deg)",
+		"from.grind.bevels[0].front_angle_deg": "--bevel (grind.bevels[0].front_angle_deg)",
+	} {
+		if got := transferFields(path); got != want {
+			t.Errorf("%s is told as %q, want %q", path, got, want)
 		}
 	}
 }
@@ -149,6 +173,10 @@ func TestFieldsAreToldByTheirFlags(t *testing.T) {
 		"rounding.blocks_mm[2]":            "--block (rounding.blocks_mm[2])",
 		"doubts.leg.half_width_deg":        "doubts.leg.half_width_deg",
 		"rig.inline_station.slide[":        "rig.inline_station.slide[",
+		"ink.trials[1].settings.slide_mm":  "--slide (ink.trials[1].settings.slide_mm)",
+		"today.bevels[0].width_mm":         "--today (today.bevels[0].width_mm)",
+		"behind_rig.wheel":                 "--behind-wheel (behind_rig.wheel)",
+		"given.wheel_gap_mm":               "--gap (given.wheel_gap_mm)",
 	} {
 		if got := fieldText(path); got != want {
 			t.Errorf("%s is told as %q, want %q", path, got, want)
@@ -270,7 +298,7 @@ func TestStylesSayNothingTheWordsDoNot(t *testing.T) {
 			cautions: []*arrisv1.Caution{{Severity: arrisv1.Severity_SEVERITY_STOP, Text: "Stop."}, {Severity: arrisv1.Severity_SEVERITY_WARNING, Text: "Mind."}},
 		}}
 		v.settings()
-		v.cautions()
+		v.cautions(v.found.cautions)
 		return v.text.String()
 	}
 	withColour, without := sheetOf(coloured), sheetOf(screen{columns: 80})

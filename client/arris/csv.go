@@ -6,17 +6,19 @@ import (
 	"strconv"
 	"strings"
 
+	"google.golang.org/protobuf/proto"
+
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
-// A column of the table for scripts. Numbers are those to set, in the unit the name ends with; what a step has not is empty.
-type column struct {
+// A column of a table for scripts. Numbers are in the unit the name ends with; what a row has not is empty.
+type column[T any] struct {
 	name string
-	of   func(*arrisv1.Step) string
+	of   func(T) string
 }
 
-// columns never change their order; new ones come at the end.
-var columns = []column{
+// stepColumns never change their order, here and in every other table; new ones come at the end. Numbers are those to set.
+var stepColumns = []column[*arrisv1.Step]{
 	{"bevel", func(s *arrisv1.Step) string { return strconv.Itoa(int(s.GetBevel()) + 1) }},
 	{"side", func(s *arrisv1.Step) string { return sideWord(s.GetSide()) }},
 	{"stick_out_mm", func(s *arrisv1.Step) string { return setMM(s.GetStickOut()) }},
@@ -48,28 +50,63 @@ var columns = []column{
 	{"text", func(s *arrisv1.Step) string { return harmless(s.GetText()) }},
 }
 
-// writeCSV writes a row for each step, as RFC 4180 has it: a header, commas, CRLF.
-func writeCSV(out io.Writer, steps []*arrisv1.Step) error {
-	w := csv.NewWriter(out)
-	w.UseCRLF = true
-	row := []string{"step"}
-	for _, c := range columns {
-		row = append(row, c.name)
-	}
-	if err := w.Write(row); err != nil {
-		return err
-	}
-	for i, s := range steps {
-		row = append(row[:0], strconv.Itoa(i+1))
-		for _, c := range columns {
-			row = append(row, c.of(s))
-		}
-		if err := w.Write(row); err != nil {
-			return err
-		}
+// writeCSV writes an answer as RFC 4180 has it: a header, commas, CRLF.
+func writeCSV(out io.Writer, answer proto.Message) error {
+	w := newCSV(out)
+	switch a := answer.(type) {
+	case *arrisv1.TransferSetupResponse:
+		writeRows(w, "", differenceColumns, a.GetDifferences())
+	case *arrisv1.MatchGrindResponse:
+		writeRows(w, "", matchColumns, matchRows(a))
+	case *arrisv1.PlanBevelsResponse:
+		writeRows(w, "bevel", plannedColumns, a.GetBevels())
+	case *arrisv1.CheckCurveResponse:
+		writeRows(w, "", curveColumns, []*arrisv1.CheckCurveResponse{a})
+	case *arrisv1.PlanRegrindResponse:
+		writeRows(w, "", regrindColumns, regrindRows(a))
+	default:
+		writeRows(w, "step", stepColumns, findingsOf(answer).steps)
 	}
 	w.Flush()
 	return w.Error()
+}
+
+func newCSV(out io.Writer) *csv.Writer {
+	w := csv.NewWriter(out)
+	w.UseCRLF = true
+	return w
+}
+
+// writeRows writes a header and a row for each thing, numbered in a first column where that has a name. The writer keeps its error.
+func writeRows[T any](w *csv.Writer, number string, columns []column[T], things []T) {
+	var row []string
+	if number != "" {
+		row = append(row, number)
+	}
+	_ = w.Write(append(row, names(columns)...))
+	for i, thing := range things {
+		row = row[:0]
+		if number != "" {
+			row = append(row, strconv.Itoa(i+1))
+		}
+		_ = w.Write(append(row, cells(columns, thing)...))
+	}
+}
+
+func names[T any](columns []column[T]) []string {
+	list := make([]string, len(columns))
+	for i, c := range columns {
+		list[i] = c.name
+	}
+	return list
+}
+
+func cells[T any](columns []column[T], thing T) []string {
+	list := make([]string, len(columns))
+	for i, c := range columns {
+		list[i] = c.of(thing)
+	}
+	return list
 }
 
 func anglesOf(s *arrisv1.Step) *arrisv1.Angles {

@@ -6,25 +6,27 @@ import (
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
-// findings are what both answers tell, solved or predicted.
+// findings are what a set-up tells, solved, carried over or predicted.
 type findings struct {
 	steps        []*arrisv1.Step
 	cautions     []*arrisv1.Caution
 	basis        *arrisv1.Basis
 	figure       *arrisv1.Figure
 	explanations []*arrisv1.Explanation
-	touchFirst   float64 // degrees the edge was left blunter on purpose
+	proof        []*arrisv1.Proof
+	differences  []*arrisv1.Difference // from the set-up here to the one there, which the rest is about
+	touchFirst   float64               // degrees the edge was left blunter on purpose
 	predicted    bool
 }
 
 func findingsOf(answer proto.Message) findings {
 	switch a := answer.(type) {
 	case *arrisv1.SolveSetupResponse:
-		s := a.GetSetup()
-		return findings{
-			steps: s.GetSteps(), cautions: s.GetCautions(), basis: s.GetBasis(), figure: s.GetFigure(),
-			touchFirst: s.GetTouchFirstAppliedDeg(),
-		}
+		return setupFindings(a.GetSetup())
+	case *arrisv1.TransferSetupResponse:
+		found := setupFindings(a.GetTo())
+		found.differences = a.GetDifferences()
+		return found
 	case *arrisv1.PredictGrindResponse:
 		return findings{
 			steps: a.GetSteps(), cautions: a.GetCautions(), basis: a.GetBasis(), figure: a.GetFigure(),
@@ -34,11 +36,40 @@ func findingsOf(answer proto.Message) findings {
 	return findings{}
 }
 
+func setupFindings(s *arrisv1.Setup) findings {
+	return findings{
+		steps: s.GetSteps(), cautions: s.GetCautions(), basis: s.GetBasis(), figure: s.GetFigure(), proof: s.GetProof(),
+		touchFirst: s.GetTouchFirstAppliedDeg(),
+	}
+}
+
 // reading is one way to read where the support stands.
 type reading struct {
 	datum string // as Step.support.set_by names it
 	label string
 	text  string
+}
+
+// lengthWords is a length to set as its text has it; answers of numbers only have none.
+func lengthWords(l *arrisv1.LengthSetting) string {
+	if l == nil || l.GetText() != "" {
+		return l.GetText()
+	}
+	return setMM(l) + " mm"
+}
+
+func angleWords(a *arrisv1.AngleSetting) string {
+	if a == nil || a.GetText() != "" {
+		return a.GetText()
+	}
+	return setDeg(a) + "°"
+}
+
+// labels are what people call settings, by the API's names.
+var labels = map[string]string{
+	"stick_out": "stick-out", "leg_angle": "leg", "wheel_gap": "wheel gap", "slide": "slide", "height": "height", "platform_tilt": "platform tilt",
+	"platform_to_axle": "platform to axle", "reference_line_to_axle": "tool's reference line to axle", "wheel_gap_far": "wheel gap to the far side",
+	"face_distance": "wheel's face to support", "pivot_to_axle": "axle to pivot",
 }
 
 // readings are all that the step has, the one to set by first.
@@ -47,25 +78,23 @@ func readings(s *arrisv1.SupportSetting) []reading {
 		return nil
 	}
 	var list []reading
-	add := func(datum, label string, setting interface{ GetText() string }, said bool) {
-		if !said {
-			return
-		}
-		r := reading{datum, label, setting.GetText()}
-		if datum == s.GetSetBy() {
+	add := func(datum, text string) {
+		switch r := (reading{datum, labels[datum], text}); {
+		case text == "":
+		case datum == s.GetSetBy():
 			list = append([]reading{r}, list...)
-			return
+		default:
+			list = append(list, r)
 		}
-		list = append(list, r)
 	}
-	add("wheel_gap", "wheel gap", s.GetWheelGap(), s.WheelGap != nil)
-	add("slide", "slide", s.GetSlide(), s.Slide != nil)
-	add("height", "height", s.GetHeight(), s.Height != nil)
-	add("platform_tilt", "platform tilt", s.GetPlatformTilt(), s.PlatformTilt != nil)
-	add("platform_to_axle", "platform to axle", s.GetPlatformToAxle(), s.PlatformToAxle != nil)
-	add("reference_line_to_axle", "tool's reference line to axle", s.GetReferenceLineToAxle(), s.ReferenceLineToAxle != nil)
-	add("wheel_gap_far", "wheel gap to the far side", s.GetWheelGapFar(), s.WheelGapFar != nil)
-	add("face_distance", "wheel's face to support", s.GetFaceDistance(), s.FaceDistance != nil)
-	add("pivot_to_axle", "axle to pivot", s.GetPivotToAxle(), s.PivotToAxle != nil)
+	add("wheel_gap", lengthWords(s.GetWheelGap()))
+	add("slide", lengthWords(s.GetSlide()))
+	add("height", lengthWords(s.GetHeight()))
+	add("platform_tilt", angleWords(s.GetPlatformTilt()))
+	add("platform_to_axle", lengthWords(s.GetPlatformToAxle()))
+	add("reference_line_to_axle", lengthWords(s.GetReferenceLineToAxle()))
+	add("wheel_gap_far", lengthWords(s.GetWheelGapFar()))
+	add("face_distance", lengthWords(s.GetFaceDistance()))
+	add("pivot_to_axle", lengthWords(s.GetPivotToAxle()))
 	return list
 }

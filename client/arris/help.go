@@ -10,14 +10,14 @@ units: 58mm, 5.8cm, 2 9/32in, 2-9/32", 50deg, 50°. A number without a unit is r
 
 Exit codes: 0 done; 1 something else went wrong; 2 flags, units, a file that cannot be read or written; 3 the request is
 refused, it contradicts itself or lacks something; 4 it cannot be done as asked; 5 there is no such thing by that name; 6 the
-server is away or did not answer in time; 130 interrupted.`
+server is away or did not answer in time; 7 of a batch some rows are refused, the others answered; 130 interrupted.`
 
 const exitCodeHelp = `
 Errors go to standard error: the message with the API's reason in brackets, a line for each field, and what would work, as flags to
 type. With -o json a refusal of the API is its google.rpc.Status in JSON; errors of the command line itself stay text.
 
 Exit codes: 0 done; 1 something else; 2 flags, units, files; 3 request refused; 4 cannot be done; 5 no such name; 6 server away or
-out of time; 130 interrupted.`
+out of time; 7 some rows of a batch refused; 130 interrupted.`
 
 // Help explains solving, with examples.
 func (*solveCommand) Help() string {
@@ -49,6 +49,120 @@ func (*predictCommand) Help() string {
     arris predict -f request.json --gap "4 1/4in" -o csv
 
 With a recipe the answer says what explains a difference from it; its settings count where none are said.
+` + exitCodeHelp
+}
+
+// Help explains carrying over, with examples.
+func (*transferCommand) Help() string {
+	return `Examples:
+
+    arris transfer bowl-50 --station north --to-station west
+    arris transfer bowl-50 --station north --to-wheel spare-coarse
+    arris transfer bowl-50 --station north --to-station south --blunter 0.5deg
+    arris transfer bowl-50 --station north --to-stick-out 40mm -o csv
+    arris transfer -f request.json --to-holder swing --to-leg position:2
+
+The set-up is solved here and there, and what moves is told. A station there brings its own wheel and supports.
+` + exitCodeHelp
+}
+
+// Help explains matching, with examples.
+func (*matchCommand) Help() string {
+	return `Examples:
+
+    arris match --chord 9.4mm --steel 8mm --wheel 200mm
+    arris match --reading 53deg --tool bowl-gouge-12 --wheel 187.4mm
+    arris match --chord 9.4mm --reading 53deg --steel 8mm --wheel flat
+    arris match --mark heel --gap 104mm --stick-out 45mm --leg 30deg \
+        --station north --holder swing
+    arris match -f trials.json --mark-at 2mm --gap 106.5mm --ground-by 250mm
+
+Measured: two of chord, reading and steel tell the edge; --wheel is what ground the bevel. Ink: mark the bevel, turn the wheel by hand,
+and say where the ink went; a trial by flags comes after those of the file, as the latest, with the settings of the one before where none are said. The
+answer says what to try next.
+` + exitCodeHelp
+}
+
+// Help explains planning, with examples.
+func (*planCommand) Help() string {
+	return `Examples:
+
+    arris plan bowl-50 --micro 3deg@0.5mm --station north
+    arris plan bowl-50 --land 3mm --relief 35deg --station north
+    arris plan bowl-50 --land 3mm --clears 60mm --station north --soften 1.5mm
+    arris plan --edge 58deg --facets 3 --land 3mm --last 28deg --wheel 150mm \
+        --holder swing --steel 7mm
+    arris plan bowl-50 --land 3mm --turns=-3@3mm --turns=-6 --station north
+    arris plan bowl-50 --land 3mm --relief 35deg --station north \
+        --behind-station south -o json
+
+The answer's bevels are flags of arris solve; as JSON its grind goes into a request of solve as it is.
+` + exitCodeHelp
+}
+
+// Help explains checking a curve, with examples.
+func (*curveCommand) Help() string {
+	return `Examples:
+
+    arris curve bowl-50 --radius 60mm --station north
+    arris curve bowl-50-relief --radius "2 1/2in" --wheel 200mm
+    arris curve --bevel 50deg@3mm --bevel 35deg --steel 8mm --wheel 200mm \
+        --profile bowl.csv
+
+A profile is a CSV file with a header and a row for each point:
+
+    radius_mm,depth_mm
+    120,0
+    110,32
+    0,74
+` + exitCodeHelp
+}
+
+// Help explains regrinding, with examples.
+func (*regrindCommand) Help() string {
+	return `Examples:
+
+    arris regrind --today 40deg --edge 50deg --steel 8mm --wheel 200mm
+    arris regrind bowl-50 --today 40deg --station north --loss 0.2mm
+    arris regrind bowl-50-relief --today 55deg --sharpenings 12 --station north
+
+Going blunter costs length: spread over sharpenings it costs what they would have taken anyway.
+` + exitCodeHelp
+}
+
+// Help explains batches, with examples.
+func (*batchCommand) Help() string {
+	return `Examples:
+
+    arris batch set-ups.csv
+    arris batch set-ups.csv --dry-run
+    arris batch set-ups.csv --decimal , -o csv > settings.csv
+    arris batch requests.ndjson --summary -o json --server shop.example:8081
+    other-program | arris batch - -o json
+
+CSV (RFC 4180, UTF-8) has a header. Its columns are called as the flags of arris solve, with _ for -, and end with their unit, _mm,
+_cm, _in or _deg; without that ending cells bring their own:
+
+    key,recipe,station,stick_out_mm,leg_deg
+    a-17,bowl-50,north,45,30
+    a-18,bowl-50,west,45.5,27.5
+
+    recipe, edge_deg or bevels (50deg@3mm 35deg); upper; station, support,
+    wheel (a name, 200mm or flat), wheel_mm, holder, tool, kind, steel_mm,
+    thickness_mm, edge_to_side_deg, flute_radius_mm, edge_below_top_mm,
+    pivot_behind_mm, pivot_below_mm; stick_out_mm, leg_deg, leg_position,
+    gap_mm, gap_far_mm, slide_mm, axle_mm, face_mm, height_mm, tilt_deg,
+    platform_mm, and these with now_ before them; free, blocks, step_mm,
+    angle_step_deg, touch_first_deg
+
+The API's names do as well: edge_angle_deg, leg_angle_deg, wheel_gap_mm. Empty cells say nothing, and empty rows are passed over.
+
+Lines of JSON are each a request as the API takes it, or {"key": "a-17", "request": {…}}.
+
+A row's key comes back with its answer and is there once; where rows have none, their lines are their keys. Answers keep the order of
+the rows. A row that is refused or cannot be read has a reason in place of a set-up, and its line, column and reason are told on
+standard error; the others are answered, and the command exits with 7. A header that is wrong, or a file without rows, is 2, and
+nothing is asked. --timeout is how long an answer may take, not the whole. On a terminal progress is shown meanwhile.
 ` + exitCodeHelp
 }
 

@@ -34,7 +34,12 @@ func (p *program) fail(err error) int {
 	case p.ctx.Err() != nil:
 		_, _ = fmt.Fprintln(p.Err, "arris: interrupted")
 		return ExitInterrupted
-	case !errors.As(err, &refused): // status.FromError would mix the words of what wraps it into the message
+	case errors.Is(err, errSome): // every row has been told
+		return ExitSome
+	case errors.Is(err, errLate):
+		err = status.Error(codes.DeadlineExceeded, err.Error())
+	}
+	if !errors.As(err, &refused) { // status.FromError would mix the words of what wraps it into the message
 		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(err.Error()))
 		return ExitOther
 	}
@@ -54,11 +59,11 @@ func (p *program) tell(st *status.Status) {
 			return
 		}
 	}
-	_, _ = fmt.Fprint(p.Err, p.refusalText(status.FromProto(cleaned(st.Proto()))))
+	_, _ = fmt.Fprint(p.Err, "arris: "+p.refusalWords(status.FromProto(cleaned(st.Proto()))))
 }
 
-// refusalText is a refusal for people: what it is, a line for each field, and what would work as flags.
-func (p *program) refusalText(st *status.Status) string {
+// refusalWords is a refusal for people: what it is, a line for each field, and what would work as flags.
+func (p *program) refusalWords(st *status.Status) string {
 	message, reason := p.message(st), strings.ToUpper(codeWords(st.Code()))
 	var lines []string
 	for _, detail := range st.Details() {
@@ -70,15 +75,15 @@ func (p *program) refusalText(st *status.Status) string {
 				if strings.Contains(message, v.GetDescription()) { // it repeats what the fields' own lines say better
 					message = "the request is refused"
 				}
-				lines = append(lines, "  "+fieldText(v.GetField())+": "+v.GetDescription()+" ["+v.GetReason()+"]")
+				lines = append(lines, "  "+p.speech.field(v.GetField())+": "+v.GetDescription()+" ["+v.GetReason()+"]")
 			}
 		case *arrisv1.GrindRefusal:
 			for _, way := range d.GetWays() {
-				lines = append(lines, "would work: "+wayText(way))
+				lines = append(lines, "would work: "+p.speech.way(way))
 			}
 		}
 	}
-	return "arris: " + message + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
+	return message + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
 }
 
 // message is the status's own, or where it came from our own end of the connection, what that means.
@@ -130,12 +135,42 @@ var fieldFlags = map[string]string{
 	"inline_wheel.diameter_mm": "--wheel", "pivot.behind_mm": "--pivot-behind", "pivot.below_mm": "--pivot-below",
 	"steel_under_flute_mm": "--steel", "blade_thickness_mm": "--thickness", "edge_to_side_deg": "--edge-to-side",
 	"flute_radius_mm": "--flute-radius", "edge_below_top_mm": "--edge-below-top", "grind.bevels": "--bevel", "grind.upper_bevel": "--upper",
-	"settings.support": "--gap", "length_step_mm": "--step", "angle_step_deg": "--angle-step", "rounding.blocks_mm": "--block",
+	"settings.support": "--gap", "settings.leg": "--leg", "given.leg": "--leg", "given.support": "--gap", "length_step_mm": "--step", "angle_step_deg": "--angle-step", "rounding.blocks_mm": "--block",
+	"from": "the set-up here", "blunter_deg": "--blunter",
+	"evidence": "--reading, --chord or --mark", "measured.chord_mm": "--chord", "ink.chord_mm": "--chord", "measured.reading_deg": "--reading",
+	"measured.steel_depth_mm": "--steel", "behind_edge_mm": "--mark-at", "ink.ground_diameter_mm": "--ground-by",
+	"micro_bevel": "--micro", "micro_bevel.steeper_deg": "--micro", "micro_bevel.width_mm": "--micro", "softened_heel_mm": "--soften",
+	"plan": "--micro, --relief, --clears, --facets or --turns", "land": "--relief", "land.width_mm": "--land", "land.front_angle_deg": "--relief",
+	"land.clears_radius_mm": "--clears", "facets.land_width_mm": "--land", "facets.count": "--facets", "facets.last_front_angle_deg": "--last",
+	"turns.adjuster_turns": "--turns", "turns.widths_mm": "--turns",
+	"curve": "--radius or --profile", "radius_mm": "--radius", "profile.points": "--profile", "points.radius_mm": "--profile",
+	"points.depth_mm": "--profile", "allowed_lift_deg": "--lift",
+	"usual_loss_mm": "--loss", "sharpenings": "--sharpenings", "tolerance_deg": "--tolerance",
 	"doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
 }
 
+// speech is how a command tells what its caller can put right: the API's fields, and what would work.
+type speech struct {
+	field func(path string) string
+	way   func(*arrisv1.Way) string
+}
+
+// inFlags is for what is asked by flags.
+var inFlags = speech{fieldText, wayText}
+
 // fieldText is a field with the flag behind it, if there is one.
 func fieldText(path string) string {
+	if flag := flagOf(path); flag != "" {
+		return flag + " (" + path + ")"
+	}
+	return path
+}
+
+// flagOf is the flag behind a field, empty if there is none.
+func flagOf(path string) string {
+	if behind, ok := strings.CutPrefix(path, "behind_rig."); ok {
+		return strings.Replace(flagOf("rig."+behind), "--", "--behind-", 1)
+	}
 	parts := strings.Split(path, ".")
 	for from := range parts { // the longest end of the path first
 		flag, ok := fieldFlags[plainPath(strings.Join(parts[from:], "."))]
@@ -145,12 +180,15 @@ func fieldText(path string) string {
 		if rest, isFlag := strings.CutPrefix(flag, "--"); isFlag && parts[0] == "now" {
 			flag = "--now-" + rest
 		}
-		return flag + " (" + path + ")"
+		return flag
 	}
-	if strings.HasPrefix(path, "grind.bevels") {
-		return "--bevel (" + path + ")"
+	switch {
+	case strings.HasPrefix(path, "grind.bevels"):
+		return "--bevel"
+	case strings.HasPrefix(path, "today"):
+		return "--today"
 	}
-	return path
+	return ""
 }
 
 // plainPath is a path without the places in lists.

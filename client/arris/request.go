@@ -1,7 +1,6 @@
 package arris
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"os"
@@ -10,7 +9,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/agnivade/levenshtein"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -29,7 +27,7 @@ type usageError struct{ error }
 
 func wrongUsage(format string, args ...any) error { return usageError{fmt.Errorf(format, args...)} }
 
-// asked is what both requests hold, by reference, so that one rule puts flags into either.
+// asked is what the requests for set-ups and predictions hold, by reference, so that one rule puts flags into either.
 type asked struct {
 	shop     *string
 	rig      **arrisv1.Rig
@@ -45,25 +43,30 @@ type asked struct {
 // request is the file's request, or an empty one, with the flags on top.
 func (c *solveCommand) request(stdin io.Reader) (*arrisv1.SolveSetupRequest, error) {
 	req := &arrisv1.SolveSetupRequest{}
-	if err := c.Ask.read(stdin, req); err != nil {
+	if err := c.Ask.Source.read(stdin, req); err != nil {
 		return nil, err
 	}
-	err := c.Ask.put(c.Out.Answer, asked{
+	return req, c.put(req)
+}
+
+func (c *solveCommand) put(req *arrisv1.SolveSetupRequest) error {
+	c.Choice.put(req)
+	c.Now.put(&req.Now)
+	return c.Ask.putSolve(c.Out.Answer, req)
+}
+
+func (q *question) putSolve(answer answerFlags, req *arrisv1.SolveSetupRequest) error {
+	return q.put(answer, asked{
 		shop: &req.Shop, rig: &req.Rig, settings: &req.Given, doubts: &req.Doubts, wording: &req.Wording, asOf: &req.AsOfTime,
 		include: &req.Include,
 		recipe:  func(name string) { req.GrindSource = &arrisv1.SolveSetupRequest_Recipe{Recipe: name} },
 		grind:   func(g *arrisv1.Grind) { req.GrindSource = &arrisv1.SolveSetupRequest_Grind{Grind: g} },
 	})
-	if err != nil {
-		return nil, err
-	}
-	c.putChoices(req)
-	return req, nil
 }
 
 func (c *predictCommand) request(stdin io.Reader) (*arrisv1.PredictGrindRequest, error) {
 	req := &arrisv1.PredictGrindRequest{}
-	if err := c.Ask.read(stdin, req); err != nil {
+	if err := c.Ask.Source.read(stdin, req); err != nil {
 		return nil, err
 	}
 	return req, c.Ask.put(c.Out.Answer, asked{
@@ -75,39 +78,47 @@ func (c *predictCommand) request(stdin io.Reader) (*arrisv1.PredictGrindRequest,
 }
 
 // read fills a request from the file, if one is named.
-func (q *question) read(stdin io.Reader, req proto.Message) error {
-	if q.File == "" {
+func (s *source) read(stdin io.Reader, req proto.Message) error {
+	if s.File == "" {
 		return nil
 	}
-	from := stdin
-	if q.File != "-" {
-		file, err := os.Open(q.File)
-		if err != nil {
-			return usageError{err}
-		}
-		defer func() { _ = file.Close() }() // only read
-		from = file
+	from, err := opened(s.File, stdin)
+	if err != nil {
+		return err
 	}
+	defer func() { _ = from.Close() }() // only read
 	text, err := io.ReadAll(io.LimitReader(from, mostRequestBytes+1))
 	switch {
 	case err != nil:
 		return usageError{err}
 	case len(text) > mostRequestBytes:
-		return wrongUsage("%s: has more than %d bytes; a request is smaller", q.fileName(), mostRequestBytes)
+		return wrongUsage("%s: has more than %d bytes; a request is smaller", fileName(s.File), mostRequestBytes)
 	case !utf8.Valid(text):
-		return wrongUsage("%s: is not UTF-8; JSON is", q.fileName())
+		return wrongUsage("%s: is not UTF-8; JSON is", fileName(s.File))
 	}
 	if err := protojson.Unmarshal(text, req); err != nil {
-		return wrongUsage("%s: %s", q.fileName(), jsonTrouble(err, req))
+		return wrongUsage("%s: %s", fileName(s.File), jsonTrouble(err, req))
 	}
 	return nil
 }
 
-func (q *question) fileName() string {
-	if q.File == "-" {
+// opened is a file to read, - being standard input.
+func opened(name string, stdin io.Reader) (io.ReadCloser, error) {
+	if name == "-" {
+		return io.NopCloser(stdin), nil
+	}
+	file, err := os.Open(name)
+	if err != nil {
+		return nil, usageError{err}
+	}
+	return file, nil
+}
+
+func fileName(name string) string {
+	if name == "-" {
 		return "standard input"
 	}
-	return q.File
+	return name
 }
 
 var unknownField = regexp.MustCompile(`unknown field "([^"]*)"`)
@@ -123,16 +134,9 @@ func jsonTrouble(err error, req proto.Message) string {
 
 // nearestFields are the three field names most like a wrong one, among all that a request may hold.
 func nearestFields(wrong string, of protoreflect.MessageDescriptor) []string {
-	known := map[string]int{}
-	collectFields(of, map[protoreflect.FullName]bool{}, func(name string) {
-		known[name] = levenshtein.ComputeDistance(strings.ToLower(wrong), strings.ToLower(name))
-	})
-	names := make([]string, 0, len(known))
-	for name := range known {
-		names = append(names, name)
-	}
-	slices.SortFunc(names, func(a, b string) int { return cmp.Or(cmp.Compare(known[a], known[b]), cmp.Compare(a, b)) })
-	return names[:min(3, len(names))]
+	var known []string
+	collectFields(of, map[protoreflect.FullName]bool{}, func(name string) { known = append(known, name) })
+	return nearest(wrong, known)
 }
 
 func collectFields(of protoreflect.MessageDescriptor, seen map[protoreflect.FullName]bool, found func(string)) {
@@ -151,13 +155,8 @@ func collectFields(of protoreflect.MessageDescriptor, seen map[protoreflect.Full
 
 // put puts the flags that were said into the request.
 func (q *question) put(answer answerFlags, to asked) error {
-	switch {
-	case q.Shop != "":
-		*to.shop = fullName("shops", q.Shop)
-	case *to.shop == "":
-		*to.shop = usualShop
-	}
-	if err := q.putGrind(to); err != nil {
+	q.Source.put(to.shop, to.asOf)
+	if err := q.Wanted.put(*to.shop, to.recipe, to.grind); err != nil {
 		return err
 	}
 	if err := q.Rig.put(to.rig, *to.shop); err != nil {
@@ -165,31 +164,44 @@ func (q *question) put(answer answerFlags, to asked) error {
 	}
 	q.Set.put(to.settings)
 	q.Doubts.put(to.doubts)
-	if q.AsOf.said {
-		*to.asOf = timestamppb.New(q.AsOf.time)
-	}
-	if answer.Unit != nil {
-		made(to.wording).LengthUnit = lengthUnits[*answer.Unit]
-	}
-	if answer.Budget {
-		ask(to.include, arrisv1.Part_PART_ERROR_BUDGET)
-	}
-	if answer.Draw || answer.SVG != "" {
-		ask(to.include, arrisv1.Part_PART_FIGURE)
-	}
+	answer.Format.put(to.wording)
+	answer.putParts(to.include)
 	return nil
+}
+
+func (s *source) put(shop *string, asOf **timestamppb.Timestamp) {
+	switch {
+	case s.Shop != "":
+		*shop = fullName("shops", s.Shop)
+	case *shop == "":
+		*shop = usualShop
+	}
+	if s.AsOf.said {
+		*asOf = timestamppb.New(s.AsOf.time)
+	}
+}
+
+func (f formatFlags) put(wording **arrisv1.Wording) {
+	if f.Unit != nil {
+		made(wording).LengthUnit = lengthUnits[*f.Unit]
+	}
+}
+
+func (a answerFlags) putParts(include *[]arrisv1.Part) {
+	for part, said := range map[arrisv1.Part]bool{
+		arrisv1.Part_PART_ERROR_BUDGET: a.Budget, arrisv1.Part_PART_PROOF: a.Proof, arrisv1.Part_PART_FIGURE: a.Draw || a.SVG != "",
+	} {
+		if said && !slices.Contains(*include, part) {
+			*include = append(*include, part)
+		}
+	}
+	slices.Sort(*include)
 }
 
 var lengthUnits = map[string]arrisv1.LengthUnit{
 	"mm":   arrisv1.LengthUnit_LENGTH_UNIT_MM,
 	"inch": arrisv1.LengthUnit_LENGTH_UNIT_INCH,
 	"both": arrisv1.LengthUnit_LENGTH_UNIT_BOTH,
-}
-
-func ask(include *[]arrisv1.Part, part arrisv1.Part) {
-	if !slices.Contains(*include, part) {
-		*include = append(*include, part)
-	}
 }
 
 // made is the message a field points to, which is made where there is none.
@@ -208,32 +220,45 @@ func fullName(collection, name string) string {
 	return collection + "/" + name
 }
 
-func (q *question) putGrind(to asked) error {
-	bevels := q.Grind.bevels()
-	if q.Recipe != "" && (len(bevels) > 0 || q.Grind.Upper.wanted != nil) {
-		return wrongUsage("the recipe %s and bevels by --edge, --bevel or --upper: say one or the other", q.Recipe)
+// put puts the recipe or the bevels in; with neither what the request has stays.
+func (w wanted) put(shop string, recipe func(string), grind func(*arrisv1.Grind)) error {
+	bevels, err := w.Grind.bevels(shop)
+	if err != nil {
+		return err
 	}
-	if len(bevels) == 0 && q.Grind.Upper.wanted != nil {
+	if w.Recipe != "" && (len(bevels) > 0 || w.Grind.Upper.wanted != nil) {
+		return wrongUsage("the recipe %s and bevels by --edge, --bevel or --upper: say one or the other", w.Recipe)
+	}
+	if len(bevels) == 0 && w.Grind.Upper.wanted != nil {
 		return wrongUsage("--upper is the bevel above the edge: say the one below it by --edge or --bevel")
 	}
-	if q.Recipe != "" {
-		to.recipe(fullName(*to.shop+"/recipes", q.Recipe))
+	if w.Recipe != "" {
+		recipe(fullName(shop+"/recipes", w.Recipe))
 	}
 	if len(bevels) > 0 {
-		to.grind(&arrisv1.Grind{Bevels: bevels, UpperBevel: q.Grind.Upper.wanted})
+		grind(&arrisv1.Grind{Bevels: bevels, UpperBevel: w.Grind.Upper.wanted})
 	}
 	return nil
 }
 
-func (g grindFlags) bevels() []*arrisv1.Bevel {
+func (g grindFlags) bevels(shop string) ([]*arrisv1.Bevel, error) {
 	if g.Edge.said {
-		return []*arrisv1.Bevel{{Angle: &arrisv1.Bevel_FrontAngleDeg{FrontAngleDeg: g.Edge.deg}}}
+		return []*arrisv1.Bevel{{Angle: &arrisv1.Bevel_FrontAngleDeg{FrontAngleDeg: g.Edge.deg}}}, nil
 	}
+	return bevelsOf(g.Bevel, shop)
+}
+
+// bevelsOf are bevels as they were typed, with the places they are ground at if those are their own.
+func bevelsOf(said []bevel, shop string) ([]*arrisv1.Bevel, error) {
 	var list []*arrisv1.Bevel
-	for _, b := range g.Bevel {
+	for _, b := range said {
+		if err := b.rig.put(&b.wanted.Rig, shop); err != nil {
+			return nil, err
+		}
+		b.given.put(&b.wanted.Given)
 		list = append(list, b.wanted)
 	}
-	return list
+	return list, nil
 }
 
 func (r rigFlags) put(field **arrisv1.Rig, shop string) error {
@@ -309,7 +334,7 @@ func (r rigFlags) putTool(field **arrisv1.Rig, shop string) error {
 }
 
 func toolKind(word string) arrisv1.ToolKind {
-	return arrisv1.ToolKind(arrisv1.ToolKind_value["TOOL_KIND_"+strings.ToUpper(strings.ReplaceAll(word, "-", "_"))])
+	return arrisv1.ToolKind(arrisv1.ToolKind_value["TOOL_KIND_"+enumWord(word)])
 }
 
 // put puts the settings that were said in place of those there.
@@ -358,13 +383,12 @@ func (d doubtFlags) put(field **arrisv1.SettingDoubts) {
 	}
 }
 
-// putChoices puts what only solving asks.
-func (c *solveCommand) putChoices(req *arrisv1.SolveSetupRequest) {
+// put puts what may be chosen into a request.
+func (c *choiceFlags) put(req *arrisv1.SolveSetupRequest) {
 	if len(c.Free) > 0 {
 		req.Free = nil
 		for _, word := range c.Free {
-			name := "FREE_SETTING_" + strings.ToUpper(strings.ReplaceAll(word, "-", "_"))
-			req.Free = append(req.Free, arrisv1.FreeSetting(arrisv1.FreeSetting_value[name]))
+			req.Free = append(req.Free, freeSetting(word))
 		}
 	}
 	if c.Step.said {
@@ -385,5 +409,12 @@ func (c *solveCommand) putChoices(req *arrisv1.SolveSetupRequest) {
 	case c.Touch.offset.said:
 		req.TouchFirst = &arrisv1.SolveSetupRequest_TouchFirstDeg{TouchFirstDeg: c.Touch.offset.deg}
 	}
-	c.Now.put(&req.Now)
 }
+
+// freeSetting is what a word frees: stick-out is FREE_SETTING_STICK_OUT.
+func freeSetting(word string) arrisv1.FreeSetting {
+	return arrisv1.FreeSetting(arrisv1.FreeSetting_value["FREE_SETTING_"+enumWord(word)])
+}
+
+// enumWord is a word as the API's lists spell it, without their prefix.
+func enumWord(word string) string { return strings.ToUpper(strings.ReplaceAll(word, "-", "_")) }

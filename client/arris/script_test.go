@@ -97,8 +97,13 @@ func listening(t *testing.T, cfg service.Config) string {
 // stub is a server that answers whatever a test needs.
 type stub struct {
 	arrisv1.UnimplementedGrindServiceServer
-	solve func(context.Context) (*arrisv1.SolveSetupResponse, error)
+	solve  func(context.Context) (*arrisv1.SolveSetupResponse, error)
+	stream func(stream) error
 }
+
+type stream = grpc.BidiStreamingServer[arrisv1.StreamSolveSetupsRequest, arrisv1.StreamSolveSetupsResponse]
+
+func (s stub) StreamSolveSetups(many stream) error { return s.stream(many) }
 
 func (s stub) SolveSetup(ctx context.Context, _ *arrisv1.SolveSetupRequest) (*arrisv1.SolveSetupResponse, error) {
 	return s.solve(ctx)
@@ -118,10 +123,39 @@ func hostile(context.Context) (*arrisv1.SolveSetupResponse, error) {
 	}}, nil
 }
 
+// hostileMany answers every row as hostile does.
+func hostileMany(many stream) error {
+	for {
+		req, err := many.Recv()
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		answer := &arrisv1.StreamSolveSetupsResponse{}
+		for _, item := range req.GetItems() {
+			one, err := hostile(many.Context())
+			if err != nil {
+				return err
+			}
+			answer.Results = append(answer.Results, &arrisv1.BatchResult{Key: item.GetKey(), Outcome: &arrisv1.BatchResult_Setup{Setup: one.GetSetup()}})
+		}
+		if err := many.Send(answer); err != nil {
+			return err
+		}
+	}
+}
+
 // silent answers when the caller has gone.
 func silent(ctx context.Context) (*arrisv1.SolveSetupResponse, error) {
 	<-ctx.Done()
 	return nil, ctx.Err()
+}
+
+func silentMany(many stream) error {
+	_, err := silent(many.Context())
+	return err
 }
 
 func TestScripts(t *testing.T) {
@@ -135,8 +169,8 @@ func TestScripts(t *testing.T) {
 	}
 	places := map[string]string{
 		"SERVER":  listening(t, service.Config{Demo: true}),
-		"HOSTILE": listening(t, service.Config{Grind: stub{solve: hostile}}),
-		"SILENT":  listening(t, service.Config{Grind: stub{solve: silent}}),
+		"HOSTILE": listening(t, service.Config{Grind: stub{solve: hostile, stream: hostileMany}}),
+		"SILENT":  listening(t, service.Config{Grind: stub{solve: silent, stream: silentMany}}),
 		"NOBODY":  nobody,
 	}
 	testscript.Run(t, testscript.Params{
@@ -267,8 +301,14 @@ func TestWorkedExamples(t *testing.T) {
 	}
 	asked := 0
 	for _, e := range all {
-		verb := map[string]string{"solveSetup": "solve", "predictGrind": "predict"}[e.Call]
+		verb := map[string]string{
+			"solveSetup": "solve", "predictGrind": "predict", "transferSetup": "transfer", "matchGrind": "match",
+			"planBevels": "plan", "checkCurve": "curve", "planRegrind": "regrind",
+		}[e.Call]
 		if verb == "" {
+			if e.Call != "" && e.Call != "batchSolveSetups" { // which the command does by rows
+				t.Errorf("no command makes the call %s", e.Call)
+			}
 			continue
 		}
 		asked++

@@ -11,23 +11,19 @@ import (
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
+	"google.golang.org/protobuf/proto"
 
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
 // writeTable writes an answer for people: what to set, what it grinds, what to mind, what it rests on.
-func (p *program) writeTable(out io.Writer, found findings, a answerFlags) error {
-	v := sheet{screen: p.screen, found: found, unit: "mm"}
-	if a.Unit != nil {
-		v.unit = *a.Unit
+func (p *program) writeTable(out io.Writer, answer proto.Message, a answerFlags) error {
+	v := sheet{screen: p.screen, unit: "mm"}
+	if a.Format.Unit != nil {
+		v.unit = *a.Format.Unit
 	}
-	v.settings()
-	v.result()
-	v.doubt()
-	v.explanations()
-	v.cautions()
-	v.basis()
+	v.answer(answer)
 	if _, err := io.WriteString(out, v.text.String()); err != nil {
 		return err
 	}
@@ -37,7 +33,30 @@ func (p *program) writeTable(out io.Writer, found findings, a answerFlags) error
 	if _, err := io.WriteString(out, "\n"); err != nil {
 		return err
 	}
-	return p.screen.writeDrawing(out, found)
+	return p.screen.writeDrawing(out, v.found)
+}
+
+func (v *sheet) answer(answer proto.Message) {
+	switch a := answer.(type) {
+	case *arrisv1.MatchGrindResponse:
+		v.match(a)
+	case *arrisv1.PlanBevelsResponse:
+		v.plan(a)
+	case *arrisv1.CheckCurveResponse:
+		v.curve(a)
+	case *arrisv1.PlanRegrindResponse:
+		v.regrind(a)
+	default:
+		v.found = findingsOf(answer)
+		v.settings()
+		v.differences()
+		v.result()
+		v.doubt()
+		v.proof()
+		v.explanations()
+		v.cautions(v.found.cautions)
+		v.based(v.found.basis)
+	}
 }
 
 // sheet is the answer being written.
@@ -112,7 +131,12 @@ func wrapped(words string, width int) string {
 
 // settings are the numbered steps, one thing to set each.
 func (v *sheet) settings() {
-	v.heading(v.title())
+	v.steps(v.title())
+}
+
+// steps are the settings under a heading of their own.
+func (v *sheet) steps(heading string) {
+	v.heading(heading)
 	var rows []table.Row
 	for i, s := range v.found.steps {
 		var before *arrisv1.Step
@@ -153,6 +177,10 @@ func (v *sheet) actions(s, before *arrisv1.Step) []action {
 	if turned := turnWords(s, before); turned != "" {
 		list = append(list, action{what: turned})
 	}
+	if place := v.place(s); v.severalPlaces() && (before == nil || place != v.place(before)) {
+		list = append(list, action{"at", "", place})
+		before = nil // elsewhere nothing stands as it was
+	}
 	if to := s.GetStickOut().GetText(); to != "" && to != before.GetStickOut().GetText() {
 		list = append(list, action{"stick-out", to, ""})
 	}
@@ -168,6 +196,26 @@ func (v *sheet) actions(s, before *arrisv1.Step) []action {
 		return append(list, action{support[0].label, support[0].text, "as it is" + prefixed("; ", v.bevelNote(s))})
 	}
 	return append(list, action{support[0].label, support[0].text, note})
+}
+
+// severalPlaces tells whether a step is ground elsewhere than the others.
+func (v *sheet) severalPlaces() bool {
+	return slices.ContainsFunc(v.found.steps, func(s *arrisv1.Step) bool { return s.GetBasis() != nil })
+}
+
+// place is where a step is ground.
+func (v *sheet) place(s *arrisv1.Step) string {
+	b := s.GetBasis()
+	if b == nil {
+		b = v.found.basis
+	}
+	var say []string
+	for _, name := range []string{b.GetStation(), b.GetSupport(), b.GetHolder()} {
+		if name != "" {
+			say = append(say, v.found.shortName(name))
+		}
+	}
+	return strings.Join(append(say, v.wheelText(b)), ", ")
 }
 
 func sameReading(r reading, before *arrisv1.Step) bool {
@@ -367,16 +415,22 @@ func (v *sheet) lengthText(mm float64, decimals int) string {
 	return metric + " (" + f.String() + ")"
 }
 
-// hollowText is a depth too small for fractions of an inch.
 func (v *sheet) hollowText(a *arrisv1.Angles) string {
-	switch depth := unit.Length(a.GetHollowDepthMm()); {
-	case a.HollowDepthMm == nil:
+	if a.HollowDepthMm == nil {
+		return ""
+	}
+	return "hollow " + v.smallText(a.HollowDepthMm) + " deep"
+}
+
+// smallText is a length too small for fractions of an inch, nothing where there is none.
+func (v *sheet) smallText(mm *float64) string {
+	switch {
+	case mm == nil:
 		return ""
 	case v.unit == "inch":
-		return "hollow " + unit.FormatFixed(depth.Inches(), 3) + " in deep"
-	default:
-		return "hollow " + unit.FormatFixed(depth.Millimetres(), 2) + " mm deep"
+		return unit.FormatFixed(unit.Length(*mm).Inches(), 3) + " in"
 	}
+	return unit.FormatFixed(*mm, 2) + " mm"
 }
 
 // doubt says which measurement is worth improving, and with the budget where all of it comes from.
@@ -385,10 +439,7 @@ func (v *sheet) doubt() {
 		return
 	}
 	last := v.found.steps[len(v.found.steps)-1] // the edge is ground last
-	if words := last.GetImprove().GetText(); words != "" {
-		v.heading("Measure better")
-		v.paragraph(sentence(words))
-	}
+	v.doubtOf(last.GetImprove())
 	if len(last.GetErrorBudget()) == 0 {
 		return
 	}
@@ -400,9 +451,20 @@ func (v *sheet) doubt() {
 		case len(v.found.steps) > 1:
 			v.paragraph(v.stepName(s) + ":")
 		}
-		for _, item := range s.GetErrorBudget() {
-			v.paragraph("- " + item.GetText())
-		}
+		v.budget(s.GetErrorBudget())
+	}
+}
+
+func (v *sheet) doubtOf(improve *arrisv1.Improvement) {
+	if improve.GetText() != "" {
+		v.heading("Measure better")
+		v.paragraph(sentence(improve.GetText()))
+	}
+}
+
+func (v *sheet) budget(items []*arrisv1.BudgetItem) {
+	for _, item := range items {
+		v.paragraph("- " + item.GetText())
 	}
 }
 
@@ -411,6 +473,18 @@ func sentence(words string) string {
 		return words
 	}
 	return words + "."
+}
+
+// proof is the forward check of each step by another route.
+func (v *sheet) proof() {
+	if len(v.found.proof) == 0 {
+		return
+	}
+	v.heading("Checked by another route")
+	for _, p := range v.found.proof {
+		v.paragraph("- step " + strconv.Itoa(int(p.GetStep())+1) + ": " + unit.FormatFixed(p.GetEdgeAngleDeg(), 4) + "°, " +
+			unit.FormatFixed(math.Abs(p.GetDifferenceDeg()), 4) + "° off. " + strings.Join(p.GetLines(), "; "))
+	}
 }
 
 func (v *sheet) explanations() {
@@ -429,12 +503,12 @@ var severityWords = map[arrisv1.Severity]struct{ word, style string }{
 	arrisv1.Severity_SEVERITY_STOP:    {"STOP", red},
 }
 
-func (v *sheet) cautions() {
-	if len(v.found.cautions) == 0 {
+func (v *sheet) cautions(cautions []*arrisv1.Caution) {
+	if len(cautions) == 0 {
 		return
 	}
 	v.heading("Cautions")
-	worstFirst := slices.Clone(v.found.cautions)
+	worstFirst := slices.Clone(cautions)
 	slices.SortStableFunc(worstFirst, func(a, b *arrisv1.Caution) int { return cmp.Compare(b.GetSeverity(), a.GetSeverity()) })
 	var rows []table.Row
 	for _, c := range worstFirst {
@@ -448,9 +522,11 @@ func (v *sheet) cautions() {
 	v.grid(nil, rows)
 }
 
-// basis says what was believed, and since when.
-func (v *sheet) basis() {
-	b := v.found.basis
+// based says what was believed, and since when.
+func (v *sheet) based(b *arrisv1.Basis) {
+	if b == nil {
+		return
+	}
 	var say []string
 	add := func(what, name string) {
 		if name != "" {

@@ -1,7 +1,10 @@
 package arris
 
 import (
+	"encoding"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -96,8 +99,21 @@ func (w *wheel) UnmarshalText(text []byte) error {
 	return nil
 }
 
-// bevel is ANGLE, ANGLE@WIDTH, and for angles that are not the bevel's front angle KIND:ANGLE.
-type bevel struct{ wanted *arrisv1.Bevel }
+// bevel is ANGLE, ANGLE@WIDTH, for angles that are not the bevel's front angle KIND:ANGLE, and for a bevel that is ground elsewhere than
+// the others ANGLE@WIDTH,PLACE=VALUE.
+type bevel struct {
+	wanted *arrisv1.Bevel
+	rig    rigFlags
+	given  settingFlags
+}
+
+// places are what a bevel may have of its own.
+func (b *bevel) places() map[string]any {
+	return map[string]any{
+		"station": &b.rig.Station, "support": &b.rig.Support, "wheel": &b.rig.Wheel, "holder": &b.rig.Holder,
+		"stick-out": &b.given.StickOut, "leg": &b.given.Leg,
+	}
+}
 
 // bevelKinds are the words before the colon, in the order they are offered.
 var bevelKinds = []struct {
@@ -114,11 +130,21 @@ var bevelKinds = []struct {
 	}},
 }
 
-// UnmarshalText reads 50deg@3mm, reading:52.9deg, included:36deg.
+// UnmarshalText reads 50deg@3mm, reading:52.9deg, included:36deg, 35deg,leg=position:2,wheel=150mm.
 func (b *bevel) UnmarshalText(text []byte) error {
-	kind, rest, named := strings.Cut(string(text), ":")
+	angleAndWidth := string(text)
+	if strings.Contains(angleAndWidth, "=") { // else a comma is a decimal one, and its own mistake
+		parts := strings.Split(angleAndWidth, ",")
+		angleAndWidth = parts[0]
+		for _, place := range parts[1:] {
+			if err := b.readPlace(place); err != nil {
+				return err
+			}
+		}
+	}
+	kind, rest, named := strings.Cut(angleAndWidth, ":")
 	if !named {
-		kind, rest = bevelKinds[0].word, string(text)
+		kind, rest = bevelKinds[0].word, angleAndWidth
 	}
 	angleText, widthText, hasWidth := strings.Cut(rest, "@")
 	var wanted angle
@@ -143,6 +169,110 @@ func (b *bevel) UnmarshalText(text []byte) error {
 	return fmt.Errorf("%q is no kind of angle: write 50deg@3mm, reading:52.9deg, included:36deg or included-reading:40deg", kind)
 }
 
+func (b *bevel) readPlace(text string) error {
+	name, value, _ := strings.Cut(text, "=")
+	switch to := b.places()[name].(type) {
+	case *string:
+		*to = value
+	case encoding.TextUnmarshaler:
+		if err := to.UnmarshalText([]byte(value)); err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+	default:
+		return fmt.Errorf("a bevel has no %q of its own: write station=, support=, wheel=, holder=, stick-out= or leg=", name)
+	}
+	if value == "" {
+		return fmt.Errorf("%q says nothing: write a value behind the =", text)
+	}
+	return nil
+}
+
+// microBevel is ANGLE@WIDTH, both needed: how much steeper than the edge's own bevel, and how wide.
+type microBevel struct {
+	steeper angle
+	width   length
+}
+
+// UnmarshalText reads 3deg@0.5mm.
+func (m *microBevel) UnmarshalText(text []byte) error {
+	angleText, widthText, both := strings.Cut(string(text), "@")
+	if err := m.steeper.UnmarshalText([]byte(angleText)); err != nil {
+		return err
+	}
+	if !both {
+		return fmt.Errorf("%q has no width: write %[1]s@0.5mm", text)
+	}
+	if err := m.width.UnmarshalText([]byte(widthText)); err != nil {
+		return fmt.Errorf("the width after the @: %w", err)
+	}
+	return nil
+}
+
+// turn is TURNS@WIDTH, or TURNS alone for the last bevel: turns of the adjuster, which nothing else is counted in.
+type turn struct {
+	turns float64
+	width length
+}
+
+// UnmarshalText reads 4@3mm, -2.5@1/8in, 8.
+func (t *turn) UnmarshalText(text []byte) error {
+	turnsText, widthText, hasWidth := strings.Cut(string(text), "@")
+	turns, err := strconv.ParseFloat(turnsText, 64)
+	if err != nil || math.IsNaN(turns) || math.IsInf(turns, 0) {
+		return fmt.Errorf("%q is no number of turns: write -3@3mm, or -6 for the last bevel", turnsText)
+	}
+	t.turns = turns
+	if !hasWidth {
+		return nil
+	}
+	if err := t.width.UnmarshalText([]byte(widthText)); err != nil {
+		return fmt.Errorf("the width after the @: %w", err)
+	}
+	return nil
+}
+
+// groundBy is what ground a bevel: a wheel of a diameter, or something flat.
+type groundBy struct {
+	diameter length
+	flat     bool
+}
+
+// UnmarshalText reads a diameter or flat.
+func (g *groundBy) UnmarshalText(text []byte) error {
+	if string(text) == "flat" {
+		g.flat = true
+		return nil
+	}
+	if err := g.diameter.UnmarshalText(text); err != nil {
+		return fmt.Errorf("%w, or flat", err)
+	}
+	return nil
+}
+
+// decimalMark is the mark before decimals in CSV, which decides what stands between cells.
+type decimalMark rune
+
+// UnmarshalText reads . or a comma.
+func (d *decimalMark) UnmarshalText(text []byte) error {
+	switch string(text) {
+	case ".":
+		*d = '.'
+	case ",":
+		*d = ','
+	default:
+		return fmt.Errorf("%q is no decimal mark: write . or ,", text)
+	}
+	return nil
+}
+
+// between is what stands between cells.
+func (d decimalMark) between() rune {
+	if d == ',' {
+		return ';'
+	}
+	return ','
+}
+
 // bevelText is a bevel as the flag takes it.
 func bevelText(b *arrisv1.Bevel) string {
 	text := ""
@@ -158,6 +288,33 @@ func bevelText(b *arrisv1.Bevel) string {
 	}
 	if b.WidthMm != nil {
 		text += "@" + mmText(b.GetWidthMm())
+	}
+	return text + bevelPlaceText(b)
+}
+
+// bevelPlaceText is where a bevel is ground, if that is its own, as far as the flag can say it.
+func bevelPlaceText(b *arrisv1.Bevel) string {
+	text := ""
+	add := func(name, value string) {
+		if value != "" {
+			text += "," + name + "=" + value
+		}
+	}
+	add("station", b.GetRig().GetStation())
+	add("support", b.GetRig().GetSupport())
+	add("wheel", b.GetRig().GetWheel())
+	if diameter := b.GetRig().GetInlineWheel().GetDiameterMm(); diameter > 0 {
+		add("wheel", mmText(diameter))
+	}
+	add("holder", b.GetRig().GetHolder())
+	if b.GetGiven().GetStickOutMm() > 0 {
+		add("stick-out", mmText(b.GetGiven().GetStickOutMm()))
+	}
+	switch b.GetGiven().GetLeg().(type) {
+	case *arrisv1.Settings_LegAngleDeg:
+		add("leg", degText(b.GetGiven().GetLegAngleDeg()))
+	case *arrisv1.Settings_LegPosition:
+		add("leg", "position:"+b.GetGiven().GetLegPosition())
 	}
 	return text
 }

@@ -20,7 +20,7 @@ type Example struct {
 	Name    string
 	Source  string // derivation, or where the value was published
 	Engine  []Relation
-	Call    string // solveSetup or predictGrind; empty: for the engine alone
+	Call    string // the method, solveSetup and so on; empty: for the engine alone
 	Request string // the API's JSON
 	Expect  []Expectation
 }
@@ -70,7 +70,7 @@ func (e *Example) add(word, rest string) error {
 		r, err := relation(rest)
 		e.Engine = append(e.Engine, r)
 		return err
-	case "solveSetup", "predictGrind":
+	case "solveSetup", "predictGrind", "transferSetup", "matchGrind", "planBevels", "checkCurve", "planRegrind", "batchSolveSetups":
 		e.Call, e.Request = word, rest
 		if !json.Valid([]byte(rest)) {
 			return fmt.Errorf("the request of %s is no JSON", e.Name)

@@ -25,28 +25,67 @@ var File_arris_v1_grind_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x1cgoogle/api/annotations.proto2\xb2\x02\n" +
+	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x14arris/v1/match.proto\x1a\x13arris/v1/plan.proto\x1a\x16arris/v1/regrind.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x17arris/v1/transfer.proto\x1a\x1cgoogle/api/annotations.proto2\xc0\n" +
+	"\n" +
 	"\fGrindService\x12\x8a\x01\n" +
 	"\n" +
 	"SolveSetup\x12\x1b.arris.v1.SolveSetupRequest\x1a\x1c.arris.v1.SolveSetupResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:solveSetup\"\x1d/v1/{shop=shops/*}:solveSetup\x12\x94\x01\n" +
-	"\fPredictGrind\x12\x1d.arris.v1.PredictGrindRequest\x1a\x1e.arris.v1.PredictGrindResponse\"E\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02;:\x01*Z\x15:\x01*\"\x10/v1:predictGrind\"\x1f/v1/{shop=shops/*}:predictGrindB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\fPredictGrind\x12\x1d.arris.v1.PredictGrindRequest\x1a\x1e.arris.v1.PredictGrindResponse\"E\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02;:\x01*Z\x15:\x01*\"\x10/v1:predictGrind\"\x1f/v1/{shop=shops/*}:predictGrind\x12\x9e\x01\n" +
+	"\rTransferSetup\x12\x1e.arris.v1.TransferSetupRequest\x1a\x1f.arris.v1.TransferSetupResponse\"L\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02B:\x01*Z\x16:\x01*\"\x11/v1:transferSetup\"%/v1/{from.shop=shops/*}:transferSetup\x12\x8a\x01\n" +
+	"\n" +
+	"MatchGrind\x12\x1b.arris.v1.MatchGrindRequest\x1a\x1c.arris.v1.MatchGrindResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:matchGrind\"\x1d/v1/{shop=shops/*}:matchGrind\x12\x8a\x01\n" +
+	"\n" +
+	"PlanBevels\x12\x1b.arris.v1.PlanBevelsRequest\x1a\x1c.arris.v1.PlanBevelsResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:planBevels\"\x1d/v1/{shop=shops/*}:planBevels\x12\x8a\x01\n" +
+	"\n" +
+	"CheckCurve\x12\x1b.arris.v1.CheckCurveRequest\x1a\x1c.arris.v1.CheckCurveResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:checkCurve\"\x1d/v1/{shop=shops/*}:checkCurve\x12\x8f\x01\n" +
+	"\vPlanRegrind\x12\x1c.arris.v1.PlanRegrindRequest\x1a\x1d.arris.v1.PlanRegrindResponse\"C\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x029:\x01*Z\x14:\x01*\"\x0f/v1:planRegrind\"\x1e/v1/{shop=shops/*}:planRegrind\x12\xa8\x01\n" +
+	"\x10BatchSolveSetups\x12!.arris.v1.BatchSolveSetupsRequest\x1a\".arris.v1.BatchSolveSetupsResponse\"M\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02C:\x01*Z\x19:\x01*\"\x14/v1:batchSolveSetups\"#/v1/{shop=shops/*}:batchSolveSetups\x12\x86\x01\n" +
+	"\x11StreamSolveSetups\x12\".arris.v1.StreamSolveSetupsRequest\x1a#.arris.v1.StreamSolveSetupsResponse\"$\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1a:\x01*\"\x15/v1:streamSolveSetups(\x010\x01B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var file_arris_v1_grind_service_proto_goTypes = []any{
-	(*SolveSetupRequest)(nil),    // 0: arris.v1.SolveSetupRequest
-	(*PredictGrindRequest)(nil),  // 1: arris.v1.PredictGrindRequest
-	(*SolveSetupResponse)(nil),   // 2: arris.v1.SolveSetupResponse
-	(*PredictGrindResponse)(nil), // 3: arris.v1.PredictGrindResponse
+	(*SolveSetupRequest)(nil),         // 0: arris.v1.SolveSetupRequest
+	(*PredictGrindRequest)(nil),       // 1: arris.v1.PredictGrindRequest
+	(*TransferSetupRequest)(nil),      // 2: arris.v1.TransferSetupRequest
+	(*MatchGrindRequest)(nil),         // 3: arris.v1.MatchGrindRequest
+	(*PlanBevelsRequest)(nil),         // 4: arris.v1.PlanBevelsRequest
+	(*CheckCurveRequest)(nil),         // 5: arris.v1.CheckCurveRequest
+	(*PlanRegrindRequest)(nil),        // 6: arris.v1.PlanRegrindRequest
+	(*BatchSolveSetupsRequest)(nil),   // 7: arris.v1.BatchSolveSetupsRequest
+	(*StreamSolveSetupsRequest)(nil),  // 8: arris.v1.StreamSolveSetupsRequest
+	(*SolveSetupResponse)(nil),        // 9: arris.v1.SolveSetupResponse
+	(*PredictGrindResponse)(nil),      // 10: arris.v1.PredictGrindResponse
+	(*TransferSetupResponse)(nil),     // 11: arris.v1.TransferSetupResponse
+	(*MatchGrindResponse)(nil),        // 12: arris.v1.MatchGrindResponse
+	(*PlanBevelsResponse)(nil),        // 13: arris.v1.PlanBevelsResponse
+	(*CheckCurveResponse)(nil),        // 14: arris.v1.CheckCurveResponse
+	(*PlanRegrindResponse)(nil),       // 15: arris.v1.PlanRegrindResponse
+	(*BatchSolveSetupsResponse)(nil),  // 16: arris.v1.BatchSolveSetupsResponse
+	(*StreamSolveSetupsResponse)(nil), // 17: arris.v1.StreamSolveSetupsResponse
 }
 var file_arris_v1_grind_service_proto_depIdxs = []int32{
-	0, // 0: arris.v1.GrindService.SolveSetup:input_type -> arris.v1.SolveSetupRequest
-	1, // 1: arris.v1.GrindService.PredictGrind:input_type -> arris.v1.PredictGrindRequest
-	2, // 2: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
-	3, // 3: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
-	2, // [2:4] is the sub-list for method output_type
-	0, // [0:2] is the sub-list for method input_type
-	0, // [0:0] is the sub-list for extension type_name
-	0, // [0:0] is the sub-list for extension extendee
-	0, // [0:0] is the sub-list for field type_name
+	0,  // 0: arris.v1.GrindService.SolveSetup:input_type -> arris.v1.SolveSetupRequest
+	1,  // 1: arris.v1.GrindService.PredictGrind:input_type -> arris.v1.PredictGrindRequest
+	2,  // 2: arris.v1.GrindService.TransferSetup:input_type -> arris.v1.TransferSetupRequest
+	3,  // 3: arris.v1.GrindService.MatchGrind:input_type -> arris.v1.MatchGrindRequest
+	4,  // 4: arris.v1.GrindService.PlanBevels:input_type -> arris.v1.PlanBevelsRequest
+	5,  // 5: arris.v1.GrindService.CheckCurve:input_type -> arris.v1.CheckCurveRequest
+	6,  // 6: arris.v1.GrindService.PlanRegrind:input_type -> arris.v1.PlanRegrindRequest
+	7,  // 7: arris.v1.GrindService.BatchSolveSetups:input_type -> arris.v1.BatchSolveSetupsRequest
+	8,  // 8: arris.v1.GrindService.StreamSolveSetups:input_type -> arris.v1.StreamSolveSetupsRequest
+	9,  // 9: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
+	10, // 10: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
+	11, // 11: arris.v1.GrindService.TransferSetup:output_type -> arris.v1.TransferSetupResponse
+	12, // 12: arris.v1.GrindService.MatchGrind:output_type -> arris.v1.MatchGrindResponse
+	13, // 13: arris.v1.GrindService.PlanBevels:output_type -> arris.v1.PlanBevelsResponse
+	14, // 14: arris.v1.GrindService.CheckCurve:output_type -> arris.v1.CheckCurveResponse
+	15, // 15: arris.v1.GrindService.PlanRegrind:output_type -> arris.v1.PlanRegrindResponse
+	16, // 16: arris.v1.GrindService.BatchSolveSetups:output_type -> arris.v1.BatchSolveSetupsResponse
+	17, // 17: arris.v1.GrindService.StreamSolveSetups:output_type -> arris.v1.StreamSolveSetupsResponse
+	9,  // [9:18] is the sub-list for method output_type
+	0,  // [0:9] is the sub-list for method input_type
+	0,  // [0:0] is the sub-list for extension type_name
+	0,  // [0:0] is the sub-list for extension extendee
+	0,  // [0:0] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_grind_service_proto_init() }
@@ -54,8 +93,13 @@ func file_arris_v1_grind_service_proto_init() {
 	if File_arris_v1_grind_service_proto != nil {
 		return
 	}
+	file_arris_v1_batch_proto_init()
+	file_arris_v1_match_proto_init()
+	file_arris_v1_plan_proto_init()
+	file_arris_v1_regrind_proto_init()
 	file_arris_v1_role_proto_init()
 	file_arris_v1_solve_proto_init()
+	file_arris_v1_transfer_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -19,8 +19,15 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	GrindService_SolveSetup_FullMethodName   = "/arris.v1.GrindService/SolveSetup"
-	GrindService_PredictGrind_FullMethodName = "/arris.v1.GrindService/PredictGrind"
+	GrindService_SolveSetup_FullMethodName        = "/arris.v1.GrindService/SolveSetup"
+	GrindService_PredictGrind_FullMethodName      = "/arris.v1.GrindService/PredictGrind"
+	GrindService_TransferSetup_FullMethodName     = "/arris.v1.GrindService/TransferSetup"
+	GrindService_MatchGrind_FullMethodName        = "/arris.v1.GrindService/MatchGrind"
+	GrindService_PlanBevels_FullMethodName        = "/arris.v1.GrindService/PlanBevels"
+	GrindService_CheckCurve_FullMethodName        = "/arris.v1.GrindService/CheckCurve"
+	GrindService_PlanRegrind_FullMethodName       = "/arris.v1.GrindService/PlanRegrind"
+	GrindService_BatchSolveSetups_FullMethodName  = "/arris.v1.GrindService/BatchSolveSetups"
+	GrindService_StreamSolveSetups_FullMethodName = "/arris.v1.GrindService/StreamSolveSetups"
 )
 
 // GrindServiceClient is the client API for GrindService service.
@@ -33,6 +40,20 @@ type GrindServiceClient interface {
 	SolveSetup(ctx context.Context, in *SolveSetupRequest, opts ...grpc.CallOption) (*SolveSetupResponse, error)
 	// From settings to the edge they grind.
 	PredictGrind(ctx context.Context, in *PredictGrindRequest, opts ...grpc.CallOption) (*PredictGrindResponse, error)
+	// A set-up carried over to another wheel, station, holder or stick-out, with what moves.
+	TransferSetup(ctx context.Context, in *TransferSetupRequest, opts ...grpc.CallOption) (*TransferSetupResponse, error)
+	// Which grind is on a tool, from measurements or from ink.
+	MatchGrind(ctx context.Context, in *MatchGrindRequest, opts ...grpc.CallOption) (*MatchGrindResponse, error)
+	// From lands, relief, facets or turns wanted to a grind that SolveSetup takes.
+	PlanBevels(ctx context.Context, in *PlanBevelsRequest, opts ...grpc.CallOption) (*PlanBevelsResponse, error)
+	// Whether a grind clears the inside of a bowl, and what would.
+	CheckCurve(ctx context.Context, in *CheckCurveRequest, opts ...grpc.CallOption) (*CheckCurveResponse, error)
+	// What a change of grind costs, at once or spread over sharpenings.
+	PlanRegrind(ctx context.Context, in *PlanRegrindRequest, opts ...grpc.CallOption) (*PlanRegrindResponse, error)
+	// Many set-ups at once; each answers or says why.
+	BatchSolveSetups(ctx context.Context, in *BatchSolveSetupsRequest, opts ...grpc.CallOption) (*BatchSolveSetupsResponse, error)
+	// The same for as many as come, in messages of up to 256; every message is answered by one, in order.
+	StreamSolveSetups(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[StreamSolveSetupsRequest, StreamSolveSetupsResponse], error)
 }
 
 type grindServiceClient struct {
@@ -63,6 +84,79 @@ func (c *grindServiceClient) PredictGrind(ctx context.Context, in *PredictGrindR
 	return out, nil
 }
 
+func (c *grindServiceClient) TransferSetup(ctx context.Context, in *TransferSetupRequest, opts ...grpc.CallOption) (*TransferSetupResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(TransferSetupResponse)
+	err := c.cc.Invoke(ctx, GrindService_TransferSetup_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) MatchGrind(ctx context.Context, in *MatchGrindRequest, opts ...grpc.CallOption) (*MatchGrindResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(MatchGrindResponse)
+	err := c.cc.Invoke(ctx, GrindService_MatchGrind_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) PlanBevels(ctx context.Context, in *PlanBevelsRequest, opts ...grpc.CallOption) (*PlanBevelsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PlanBevelsResponse)
+	err := c.cc.Invoke(ctx, GrindService_PlanBevels_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) CheckCurve(ctx context.Context, in *CheckCurveRequest, opts ...grpc.CallOption) (*CheckCurveResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CheckCurveResponse)
+	err := c.cc.Invoke(ctx, GrindService_CheckCurve_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) PlanRegrind(ctx context.Context, in *PlanRegrindRequest, opts ...grpc.CallOption) (*PlanRegrindResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(PlanRegrindResponse)
+	err := c.cc.Invoke(ctx, GrindService_PlanRegrind_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) BatchSolveSetups(ctx context.Context, in *BatchSolveSetupsRequest, opts ...grpc.CallOption) (*BatchSolveSetupsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(BatchSolveSetupsResponse)
+	err := c.cc.Invoke(ctx, GrindService_BatchSolveSetups_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) StreamSolveSetups(ctx context.Context, opts ...grpc.CallOption) (grpc.BidiStreamingClient[StreamSolveSetupsRequest, StreamSolveSetupsResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &GrindService_ServiceDesc.Streams[0], GrindService_StreamSolveSetups_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[StreamSolveSetupsRequest, StreamSolveSetupsResponse]{ClientStream: stream}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type GrindService_StreamSolveSetupsClient = grpc.BidiStreamingClient[StreamSolveSetupsRequest, StreamSolveSetupsResponse]
+
 // GrindServiceServer is the server API for GrindService service.
 // All implementations must embed UnimplementedGrindServiceServer
 // for forward compatibility.
@@ -73,6 +167,20 @@ type GrindServiceServer interface {
 	SolveSetup(context.Context, *SolveSetupRequest) (*SolveSetupResponse, error)
 	// From settings to the edge they grind.
 	PredictGrind(context.Context, *PredictGrindRequest) (*PredictGrindResponse, error)
+	// A set-up carried over to another wheel, station, holder or stick-out, with what moves.
+	TransferSetup(context.Context, *TransferSetupRequest) (*TransferSetupResponse, error)
+	// Which grind is on a tool, from measurements or from ink.
+	MatchGrind(context.Context, *MatchGrindRequest) (*MatchGrindResponse, error)
+	// From lands, relief, facets or turns wanted to a grind that SolveSetup takes.
+	PlanBevels(context.Context, *PlanBevelsRequest) (*PlanBevelsResponse, error)
+	// Whether a grind clears the inside of a bowl, and what would.
+	CheckCurve(context.Context, *CheckCurveRequest) (*CheckCurveResponse, error)
+	// What a change of grind costs, at once or spread over sharpenings.
+	PlanRegrind(context.Context, *PlanRegrindRequest) (*PlanRegrindResponse, error)
+	// Many set-ups at once; each answers or says why.
+	BatchSolveSetups(context.Context, *BatchSolveSetupsRequest) (*BatchSolveSetupsResponse, error)
+	// The same for as many as come, in messages of up to 256; every message is answered by one, in order.
+	StreamSolveSetups(grpc.BidiStreamingServer[StreamSolveSetupsRequest, StreamSolveSetupsResponse]) error
 	mustEmbedUnimplementedGrindServiceServer()
 }
 
@@ -88,6 +196,27 @@ func (UnimplementedGrindServiceServer) SolveSetup(context.Context, *SolveSetupRe
 }
 func (UnimplementedGrindServiceServer) PredictGrind(context.Context, *PredictGrindRequest) (*PredictGrindResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PredictGrind not implemented")
+}
+func (UnimplementedGrindServiceServer) TransferSetup(context.Context, *TransferSetupRequest) (*TransferSetupResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method TransferSetup not implemented")
+}
+func (UnimplementedGrindServiceServer) MatchGrind(context.Context, *MatchGrindRequest) (*MatchGrindResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method MatchGrind not implemented")
+}
+func (UnimplementedGrindServiceServer) PlanBevels(context.Context, *PlanBevelsRequest) (*PlanBevelsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PlanBevels not implemented")
+}
+func (UnimplementedGrindServiceServer) CheckCurve(context.Context, *CheckCurveRequest) (*CheckCurveResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CheckCurve not implemented")
+}
+func (UnimplementedGrindServiceServer) PlanRegrind(context.Context, *PlanRegrindRequest) (*PlanRegrindResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method PlanRegrind not implemented")
+}
+func (UnimplementedGrindServiceServer) BatchSolveSetups(context.Context, *BatchSolveSetupsRequest) (*BatchSolveSetupsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method BatchSolveSetups not implemented")
+}
+func (UnimplementedGrindServiceServer) StreamSolveSetups(grpc.BidiStreamingServer[StreamSolveSetupsRequest, StreamSolveSetupsResponse]) error {
+	return status.Error(codes.Unimplemented, "method StreamSolveSetups not implemented")
 }
 func (UnimplementedGrindServiceServer) mustEmbedUnimplementedGrindServiceServer() {}
 func (UnimplementedGrindServiceServer) testEmbeddedByValue()                      {}
@@ -146,6 +275,121 @@ func _GrindService_PredictGrind_Handler(srv interface{}, ctx context.Context, de
 	return interceptor(ctx, in, info, handler)
 }
 
+func _GrindService_TransferSetup_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(TransferSetupRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).TransferSetup(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_TransferSetup_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).TransferSetup(ctx, req.(*TransferSetupRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_MatchGrind_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(MatchGrindRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).MatchGrind(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_MatchGrind_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).MatchGrind(ctx, req.(*MatchGrindRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_PlanBevels_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PlanBevelsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).PlanBevels(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_PlanBevels_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).PlanBevels(ctx, req.(*PlanBevelsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_CheckCurve_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CheckCurveRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).CheckCurve(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_CheckCurve_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).CheckCurve(ctx, req.(*CheckCurveRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_PlanRegrind_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(PlanRegrindRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).PlanRegrind(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_PlanRegrind_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).PlanRegrind(ctx, req.(*PlanRegrindRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_BatchSolveSetups_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(BatchSolveSetupsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).BatchSolveSetups(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_BatchSolveSetups_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).BatchSolveSetups(ctx, req.(*BatchSolveSetupsRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_StreamSolveSetups_Handler(srv interface{}, stream grpc.ServerStream) error {
+	return srv.(GrindServiceServer).StreamSolveSetups(&grpc.GenericServerStream[StreamSolveSetupsRequest, StreamSolveSetupsResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type GrindService_StreamSolveSetupsServer = grpc.BidiStreamingServer[StreamSolveSetupsRequest, StreamSolveSetupsResponse]
+
 // GrindService_ServiceDesc is the grpc.ServiceDesc for GrindService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -161,7 +405,38 @@ var GrindService_ServiceDesc = grpc.ServiceDesc{
 			MethodName: "PredictGrind",
 			Handler:    _GrindService_PredictGrind_Handler,
 		},
+		{
+			MethodName: "TransferSetup",
+			Handler:    _GrindService_TransferSetup_Handler,
+		},
+		{
+			MethodName: "MatchGrind",
+			Handler:    _GrindService_MatchGrind_Handler,
+		},
+		{
+			MethodName: "PlanBevels",
+			Handler:    _GrindService_PlanBevels_Handler,
+		},
+		{
+			MethodName: "CheckCurve",
+			Handler:    _GrindService_CheckCurve_Handler,
+		},
+		{
+			MethodName: "PlanRegrind",
+			Handler:    _GrindService_PlanRegrind_Handler,
+		},
+		{
+			MethodName: "BatchSolveSetups",
+			Handler:    _GrindService_BatchSolveSetups_Handler,
+		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "StreamSolveSetups",
+			Handler:       _GrindService_StreamSolveSetups_Handler,
+			ServerStreams: true,
+			ClientStreams: true,
+		},
+	},
 	Metadata: "arris/v1/grind_service.proto",
 }

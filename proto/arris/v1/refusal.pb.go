@@ -34,6 +34,10 @@ const (
 	Reason_REASON_LAND_TOO_LONG Reason = 3
 	// Nothing is free to be solved, or more is free than can be.
 	Reason_REASON_NOTHING_FREE Reason = 4
+	// The wheel of one bevel would cut into another, or leave the steel before its heel.
+	Reason_REASON_BEVELS_CROSS Reason = 5
+	// The last bevel is too short for a heel that round.
+	Reason_REASON_HEEL_TOO_ROUND Reason = 6
 	// The request is fine, the world cannot (FAILED_PRECONDITION, 400).
 	// No position of the support brings the edge to the wheel at that angle.
 	Reason_REASON_TOOL_CANNOT_REACH_WHEEL Reason = 20
@@ -67,8 +71,21 @@ const (
 	Reason_REASON_NOTHING_WORKS Reason = 34
 	// The shop does not allow this steel on this wheel.
 	Reason_REASON_WHEEL_NOT_FOR_STEEL Reason = 35
+	// No relief behind this land clears the curve.
+	Reason_REASON_NO_RELIEF_CLEARS Reason = 36
+	// No leg position of the holder serves a facet.
+	Reason_REASON_FACETS_NOT_SETTABLE Reason = 37
 	// No such thing (NOT_FOUND, 404).
 	Reason_REASON_NOT_FOUND Reason = 40
+	// As from 20: the request is fine, the world cannot (FAILED_PRECONDITION, 400).
+	// No bevel has that chord through that steel from that wheel.
+	Reason_REASON_NO_SUCH_BEVEL Reason = 45
+	// Ink went off a place that is not on the bevel.
+	Reason_REASON_MARK_OUTSIDE_BEVEL Reason = 46
+	// A keener setting marked the edge and a blunter one the heel.
+	Reason_REASON_TRIALS_CONTRADICT Reason = 47
+	// The tool has the wanted grind already.
+	Reason_REASON_NOTHING_TO_CHANGE Reason = 48
 	// Too much at once (RESOURCE_EXHAUSTED, 429).
 	Reason_REASON_RATE           Reason = 50
 	Reason_REASON_BODY_TOO_LARGE Reason = 51
@@ -94,6 +111,8 @@ var (
 		2:  "REASON_BEVELS_NOT_FALLING",
 		3:  "REASON_LAND_TOO_LONG",
 		4:  "REASON_NOTHING_FREE",
+		5:  "REASON_BEVELS_CROSS",
+		6:  "REASON_HEEL_TOO_ROUND",
 		20: "REASON_TOOL_CANNOT_REACH_WHEEL",
 		21: "REASON_SUPPORT_BEYOND_TRAVEL",
 		22: "REASON_EDGE_TOO_KEEN",
@@ -110,7 +129,13 @@ var (
 		33: "REASON_RIG_DOES_NOT_FIT",
 		34: "REASON_NOTHING_WORKS",
 		35: "REASON_WHEEL_NOT_FOR_STEEL",
+		36: "REASON_NO_RELIEF_CLEARS",
+		37: "REASON_FACETS_NOT_SETTABLE",
 		40: "REASON_NOT_FOUND",
+		45: "REASON_NO_SUCH_BEVEL",
+		46: "REASON_MARK_OUTSIDE_BEVEL",
+		47: "REASON_TRIALS_CONTRADICT",
+		48: "REASON_NOTHING_TO_CHANGE",
 		50: "REASON_RATE",
 		51: "REASON_BODY_TOO_LARGE",
 		52: "REASON_TOO_COSTLY",
@@ -127,6 +152,8 @@ var (
 		"REASON_BEVELS_NOT_FALLING":      2,
 		"REASON_LAND_TOO_LONG":           3,
 		"REASON_NOTHING_FREE":            4,
+		"REASON_BEVELS_CROSS":            5,
+		"REASON_HEEL_TOO_ROUND":          6,
 		"REASON_TOOL_CANNOT_REACH_WHEEL": 20,
 		"REASON_SUPPORT_BEYOND_TRAVEL":   21,
 		"REASON_EDGE_TOO_KEEN":           22,
@@ -143,7 +170,13 @@ var (
 		"REASON_RIG_DOES_NOT_FIT":        33,
 		"REASON_NOTHING_WORKS":           34,
 		"REASON_WHEEL_NOT_FOR_STEEL":     35,
+		"REASON_NO_RELIEF_CLEARS":        36,
+		"REASON_FACETS_NOT_SETTABLE":     37,
 		"REASON_NOT_FOUND":               40,
+		"REASON_NO_SUCH_BEVEL":           45,
+		"REASON_MARK_OUTSIDE_BEVEL":      46,
+		"REASON_TRIALS_CONTRADICT":       47,
+		"REASON_NOTHING_TO_CHANGE":       48,
 		"REASON_RATE":                    50,
 		"REASON_BODY_TOO_LARGE":          51,
 		"REASON_TOO_COSTLY":              52,
@@ -272,7 +305,7 @@ type GrindRefusal struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Path of the field, or the quantity, that fails.
 	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
-	// Unit of value, least and most: `mm`, `deg`, `rpm` or `m/s`.
+	// Unit of value, least and most: `mm`, `deg`, `rpm`, `m/s`, `turns` or `facets`.
 	Unit  string   `protobuf:"bytes,2,opt,name=unit,proto3" json:"unit,omitempty"`
 	Value *float64 `protobuf:"fixed64,3,opt,name=value,proto3,oneof" json:"value,omitempty"`
 	Least *float64 `protobuf:"fixed64,4,opt,name=least,proto3,oneof" json:"least,omitempty"`
@@ -362,7 +395,7 @@ type Way struct {
 	Settings *Settings `protobuf:"bytes,1,opt,name=settings,proto3" json:"settings,omitempty"`
 	// In words.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
-	// Put this in place of the first bevel, when the angle itself is the trouble.
+	// Put this in place of the first bevel (leaving its rig), when the angle itself is the trouble.
 	FirstBevel    *Bevel `protobuf:"bytes,3,opt,name=first_bevel,json=firstBevel,proto3" json:"first_bevel,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -438,13 +471,15 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\bsettings\x18\x01 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x120\n" +
 	"\vfirst_bevel\x18\x03 \x01(\v2\x0f.arris.v1.BevelR\n" +
-	"firstBevel*\xd7\x06\n" +
+	"firstBevel*\xbd\b\n" +
 	"\x06Reason\x12\x16\n" +
 	"\x12REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14REASON_INVALID_FIELD\x10\x01\x12\x1d\n" +
 	"\x19REASON_BEVELS_NOT_FALLING\x10\x02\x12\x18\n" +
 	"\x14REASON_LAND_TOO_LONG\x10\x03\x12\x17\n" +
-	"\x13REASON_NOTHING_FREE\x10\x04\x12\"\n" +
+	"\x13REASON_NOTHING_FREE\x10\x04\x12\x17\n" +
+	"\x13REASON_BEVELS_CROSS\x10\x05\x12\x19\n" +
+	"\x15REASON_HEEL_TOO_ROUND\x10\x06\x12\"\n" +
 	"\x1eREASON_TOOL_CANNOT_REACH_WHEEL\x10\x14\x12 \n" +
 	"\x1cREASON_SUPPORT_BEYOND_TRAVEL\x10\x15\x12\x18\n" +
 	"\x14REASON_EDGE_TOO_KEEN\x10\x16\x12\x19\n" +
@@ -460,8 +495,14 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x17REASON_BEVEL_NEVER_ENDS\x10 \x12\x1b\n" +
 	"\x17REASON_RIG_DOES_NOT_FIT\x10!\x12\x18\n" +
 	"\x14REASON_NOTHING_WORKS\x10\"\x12\x1e\n" +
-	"\x1aREASON_WHEEL_NOT_FOR_STEEL\x10#\x12\x14\n" +
-	"\x10REASON_NOT_FOUND\x10(\x12\x0f\n" +
+	"\x1aREASON_WHEEL_NOT_FOR_STEEL\x10#\x12\x1b\n" +
+	"\x17REASON_NO_RELIEF_CLEARS\x10$\x12\x1e\n" +
+	"\x1aREASON_FACETS_NOT_SETTABLE\x10%\x12\x14\n" +
+	"\x10REASON_NOT_FOUND\x10(\x12\x18\n" +
+	"\x14REASON_NO_SUCH_BEVEL\x10-\x12\x1d\n" +
+	"\x19REASON_MARK_OUTSIDE_BEVEL\x10.\x12\x1c\n" +
+	"\x18REASON_TRIALS_CONTRADICT\x10/\x12\x1c\n" +
+	"\x18REASON_NOTHING_TO_CHANGE\x100\x12\x0f\n" +
 	"\vREASON_RATE\x102\x12\x19\n" +
 	"\x15REASON_BODY_TOO_LARGE\x103\x12\x15\n" +
 	"\x11REASON_TOO_COSTLY\x104\x12\x1c\n" +

@@ -23,16 +23,20 @@ import (
 // units are the endings a floating-point field may have, so that no number travels without its unit (AIP-141).
 var units = []string{
 	"_mm", "_deg", "_rpm", "_mps", "_percent", "_count", "_turns", "_seconds", "_minutes",
-	"_deg_per_mm", "_deg_per_deg", "_mm_per_turn",
+	"_deg_per_mm", "_deg_per_deg", "_mm_per_turn", "_deg_per_turn",
 }
 
 // exceptions are fields and methods a rule would refuse, each with the reason why it may stay.
 var exceptions = map[protoreflect.FullName]string{
-	"arris.v1.GrindRefusal.value":      "the refused quantity may be of any kind; its unit is the field beside it",
-	"arris.v1.GrindRefusal.least":      "as value",
-	"arris.v1.GrindRefusal.most":       "as value",
-	"arris.v1.BudgetItem.half_width":   "lengths and angles share the list; the unit is the field beside it",
-	"arris.v1.BudgetItem.deg_per_unit": "degrees per the unit of the field beside it",
+	"arris.v1.GrindRefusal.value":             "the refused quantity may be of any kind; its unit is the field beside it",
+	"arris.v1.GrindRefusal.least":             "as value",
+	"arris.v1.GrindRefusal.most":              "as value",
+	"arris.v1.BudgetItem.half_width":          "lengths and angles share the list; the unit is the field beside it",
+	"arris.v1.BudgetItem.deg_per_unit":        "degrees per the unit of the field beside it",
+	"arris.v1.Difference.from":                "lengths and angles share the list; the unit is the field beside it",
+	"arris.v1.Difference.to":                  "as from",
+	"arris.v1.BatchSolveSetupsRequest.items":  "at most 1000, held by the rule: one wrong item must not refuse the others",
+	"arris.v1.StreamSolveSetupsRequest.items": "at most 256, held by the rule: one wrong item must not end the stream",
 }
 
 // A breach is a declaration that breaks a rule, and how.

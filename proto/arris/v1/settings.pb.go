@@ -642,6 +642,11 @@ type Bevel struct {
 	//	*Bevel_IncludedFrontAngleDeg
 	//	*Bevel_IncludedReadingDeg
 	Angle isBevel_Angle `protobuf_oneof:"angle"`
+	// Where this bevel is ground, when it is not where the others are: its wheel, station, support or holder. What is unset here is
+	// the request's.
+	Rig *Rig `protobuf:"bytes,6,opt,name=rig,proto3" json:"rig,omitempty"`
+	// Settings that are decided for this bevel, in place of the request's.
+	Given *Settings `protobuf:"bytes,7,opt,name=given,proto3" json:"given,omitempty"`
 	// Chord, square to the edge. Absent on the last bevel only: that one runs to the heel.
 	WidthMm       *float64 `protobuf:"fixed64,5,opt,name=width_mm,json=widthMm,proto3,oneof" json:"width_mm,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -719,6 +724,20 @@ func (x *Bevel) GetIncludedReadingDeg() float64 {
 		}
 	}
 	return 0
+}
+
+func (x *Bevel) GetRig() *Rig {
+	if x != nil {
+		return x.Rig
+	}
+	return nil
+}
+
+func (x *Bevel) GetGiven() *Settings {
+	if x != nil {
+		return x.Given
+	}
+	return nil
 }
 
 func (x *Bevel) GetWidthMm() float64 {
@@ -802,18 +821,21 @@ const file_arris_v1_settings_proto_rawDesc = "" +
 	"\tstick_out\x18\x01 \x01(\v2\x15.arris.v1.LengthDoubtR\bstickOut\x12/\n" +
 	"\asupport\x18\x02 \x01(\v2\x15.arris.v1.LengthDoubtR\asupport\x12&\n" +
 	"\x03leg\x18\x03 \x01(\v2\x14.arris.v1.AngleDoubtR\x03leg\x12(\n" +
-	"\x04tilt\x18\x04 \x01(\v2\x14.arris.v1.AngleDoubtR\x04tilt\"n\n" +
+	"\x04tilt\x18\x04 \x01(\v2\x14.arris.v1.AngleDoubtR\x04tilt\"\x9b\x02\n" +
 	"\x05Grind\x123\n" +
 	"\x06bevels\x18\x01 \x03(\v2\x0f.arris.v1.BevelB\n" +
 	"\xbaH\a\x92\x01\x04\b\x01\x10\x10R\x06bevels\x120\n" +
 	"\vupper_bevel\x18\x02 \x01(\v2\x0f.arris.v1.BevelR\n" +
-	"upperBevel\"\x87\x03\n" +
+	"upperBevel:\xaa\x01\xbaH\xa6\x01\x1a\xa3\x01\n" +
+	"\x16upper_bevel_has_no_rig\x12Sthe bevel above the edge is ground where the first one is: it has no rig of its own\x1a4!has(this.upper_bevel) || !has(this.upper_bevel.rig)\"\xd2\x03\n" +
 	"\x05Bevel\x12C\n" +
 	"\x0ffront_angle_deg\x18\x01 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80V@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\rfrontAngleDeg\x12<\n" +
 	"\vreading_deg\x18\x02 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x00^@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\n" +
 	"readingDeg\x12T\n" +
 	"\x18included_front_angle_deg\x18\x03 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x15includedFrontAngleDeg\x12M\n" +
-	"\x14included_reading_deg\x18\x04 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x12includedReadingDeg\x129\n" +
+	"\x14included_reading_deg\x18\x04 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x12includedReadingDeg\x12\x1f\n" +
+	"\x03rig\x18\x06 \x01(\v2\r.arris.v1.RigR\x03rig\x12(\n" +
+	"\x05given\x18\a \x01(\v2\x12.arris.v1.SettingsR\x05given\x129\n" +
 	"\bwidth_mm\x18\x05 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00i@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\awidthMm\x88\x01\x01B\x0e\n" +
 	"\x05angle\x12\x05\xbaH\x02\b\x01B\v\n" +
 	"\t_width_mmB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
@@ -855,11 +877,13 @@ var file_arris_v1_settings_proto_depIdxs = []int32{
 	10, // 7: arris.v1.SettingDoubts.tilt:type_name -> arris.v1.AngleDoubt
 	4,  // 8: arris.v1.Grind.bevels:type_name -> arris.v1.Bevel
 	4,  // 9: arris.v1.Grind.upper_bevel:type_name -> arris.v1.Bevel
-	10, // [10:10] is the sub-list for method output_type
-	10, // [10:10] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	0,  // 10: arris.v1.Bevel.rig:type_name -> arris.v1.Rig
+	1,  // 11: arris.v1.Bevel.given:type_name -> arris.v1.Settings
+	12, // [12:12] is the sub-list for method output_type
+	12, // [12:12] is the sub-list for method input_type
+	12, // [12:12] is the sub-list for extension type_name
+	12, // [12:12] is the sub-list for extension extendee
+	0,  // [0:12] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_settings_proto_init() }

@@ -144,8 +144,10 @@ type Setup struct {
 	TouchFirstOffsetDeg float64 `protobuf:"fixed64,5,opt,name=touch_first_offset_deg,json=touchFirstOffsetDeg,proto3" json:"touch_first_offset_deg,omitempty"`
 	// The offset that was applied.
 	TouchFirstAppliedDeg float64 `protobuf:"fixed64,6,opt,name=touch_first_applied_deg,json=touchFirstAppliedDeg,proto3" json:"touch_first_applied_deg,omitempty"`
-	unknownFields        protoimpl.UnknownFields
-	sizeCache            protoimpl.SizeCache
+	// The rounded numbers calculated forward by another route, when asked for.
+	Proof         []*Proof `protobuf:"bytes,7,rep,name=proof,proto3" json:"proof,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Setup) Reset() {
@@ -220,6 +222,13 @@ func (x *Setup) GetTouchFirstAppliedDeg() float64 {
 	return 0
 }
 
+func (x *Setup) GetProof() []*Proof {
+	if x != nil {
+		return x.Proof
+	}
+	return nil
+}
+
 // One bevel, one face, one set of numbers.
 type Step struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -243,7 +252,11 @@ type Step struct {
 	// The uncertainty taken apart, largest first, when asked for.
 	ErrorBudget []*BudgetItem `protobuf:"bytes,12,rep,name=error_budget,json=errorBudget,proto3" json:"error_budget,omitempty"`
 	// The one measurement worth improving.
-	Improve       *Improvement `protobuf:"bytes,13,opt,name=improve,proto3" json:"improve,omitempty"`
+	Improve *Improvement `protobuf:"bytes,13,opt,name=improve,proto3" json:"improve,omitempty"`
+	// Where this bevel is ground, when it is not where the others are.
+	Basis *Basis `protobuf:"bytes,14,opt,name=basis,proto3" json:"basis,omitempty"`
+	// The side view of this step, when those of all steps were asked for.
+	Figure        *Figure `protobuf:"bytes,15,opt,name=figure,proto3" json:"figure,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -369,6 +382,93 @@ func (x *Step) GetImprove() *Improvement {
 	return nil
 }
 
+func (x *Step) GetBasis() *Basis {
+	if x != nil {
+		return x.Basis
+	}
+	return nil
+}
+
+func (x *Step) GetFigure() *Figure {
+	if x != nil {
+		return x.Figure
+	}
+	return nil
+}
+
+// A step checked: the tool is put into the machine as it is set, turned about its pivot until its edge touches the wheel, and the
+// angle there measured in the drawing's own coordinates. It shares no formula with the solution.
+type Proof struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Index into the steps.
+	Step         int32   `protobuf:"varint,1,opt,name=step,proto3" json:"step,omitempty"`
+	EdgeAngleDeg float64 `protobuf:"fixed64,2,opt,name=edge_angle_deg,json=edgeAngleDeg,proto3" json:"edge_angle_deg,omitempty"`
+	// How far that is from the step's prediction.
+	DifferenceDeg float64 `protobuf:"fixed64,3,opt,name=difference_deg,json=differenceDeg,proto3" json:"difference_deg,omitempty"`
+	// What went in, in words, with every number.
+	Lines         []string `protobuf:"bytes,4,rep,name=lines,proto3" json:"lines,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Proof) Reset() {
+	*x = Proof{}
+	mi := &file_arris_v1_setup_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Proof) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Proof) ProtoMessage() {}
+
+func (x *Proof) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_setup_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Proof.ProtoReflect.Descriptor instead.
+func (*Proof) Descriptor() ([]byte, []int) {
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Proof) GetStep() int32 {
+	if x != nil {
+		return x.Step
+	}
+	return 0
+}
+
+func (x *Proof) GetEdgeAngleDeg() float64 {
+	if x != nil {
+		return x.EdgeAngleDeg
+	}
+	return 0
+}
+
+func (x *Proof) GetDifferenceDeg() float64 {
+	if x != nil {
+		return x.DifferenceDeg
+	}
+	return 0
+}
+
+func (x *Proof) GetLines() []string {
+	if x != nil {
+		return x.Lines
+	}
+	return nil
+}
+
 // Every datum of the support that this machine has, so that a script reads `steps[0].support.wheelGap.setMm`.
 type SupportSetting struct {
 	state        protoimpl.MessageState `protogen:"open.v1"`
@@ -392,7 +492,7 @@ type SupportSetting struct {
 
 func (x *SupportSetting) Reset() {
 	*x = SupportSetting{}
-	mi := &file_arris_v1_setup_proto_msgTypes[2]
+	mi := &file_arris_v1_setup_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -404,7 +504,7 @@ func (x *SupportSetting) String() string {
 func (*SupportSetting) ProtoMessage() {}
 
 func (x *SupportSetting) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[2]
+	mi := &file_arris_v1_setup_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -417,7 +517,7 @@ func (x *SupportSetting) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SupportSetting.ProtoReflect.Descriptor instead.
 func (*SupportSetting) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{2}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *SupportSetting) GetSlide() *LengthSetting {
@@ -511,7 +611,7 @@ type LengthSetting struct {
 
 func (x *LengthSetting) Reset() {
 	*x = LengthSetting{}
-	mi := &file_arris_v1_setup_proto_msgTypes[3]
+	mi := &file_arris_v1_setup_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -523,7 +623,7 @@ func (x *LengthSetting) String() string {
 func (*LengthSetting) ProtoMessage() {}
 
 func (x *LengthSetting) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[3]
+	mi := &file_arris_v1_setup_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -536,7 +636,7 @@ func (x *LengthSetting) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use LengthSetting.ProtoReflect.Descriptor instead.
 func (*LengthSetting) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{3}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *LengthSetting) GetExactMm() float64 {
@@ -581,7 +681,7 @@ type AngleSetting struct {
 
 func (x *AngleSetting) Reset() {
 	*x = AngleSetting{}
-	mi := &file_arris_v1_setup_proto_msgTypes[4]
+	mi := &file_arris_v1_setup_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -593,7 +693,7 @@ func (x *AngleSetting) String() string {
 func (*AngleSetting) ProtoMessage() {}
 
 func (x *AngleSetting) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[4]
+	mi := &file_arris_v1_setup_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -606,7 +706,7 @@ func (x *AngleSetting) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AngleSetting.ProtoReflect.Descriptor instead.
 func (*AngleSetting) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{4}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *AngleSetting) GetExactDeg() float64 {
@@ -654,7 +754,7 @@ type Move struct {
 
 func (x *Move) Reset() {
 	*x = Move{}
-	mi := &file_arris_v1_setup_proto_msgTypes[5]
+	mi := &file_arris_v1_setup_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -666,7 +766,7 @@ func (x *Move) String() string {
 func (*Move) ProtoMessage() {}
 
 func (x *Move) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[5]
+	mi := &file_arris_v1_setup_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -679,7 +779,7 @@ func (x *Move) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Move.ProtoReflect.Descriptor instead.
 func (*Move) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{5}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Move) GetSlideMm() float64 {
@@ -752,7 +852,7 @@ type Angles struct {
 
 func (x *Angles) Reset() {
 	*x = Angles{}
-	mi := &file_arris_v1_setup_proto_msgTypes[6]
+	mi := &file_arris_v1_setup_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -764,7 +864,7 @@ func (x *Angles) String() string {
 func (*Angles) ProtoMessage() {}
 
 func (x *Angles) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[6]
+	mi := &file_arris_v1_setup_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -777,7 +877,7 @@ func (x *Angles) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Angles.ProtoReflect.Descriptor instead.
 func (*Angles) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{6}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Angles) GetEdgeAngleDeg() float64 {
@@ -905,7 +1005,7 @@ type BudgetItem struct {
 
 func (x *BudgetItem) Reset() {
 	*x = BudgetItem{}
-	mi := &file_arris_v1_setup_proto_msgTypes[7]
+	mi := &file_arris_v1_setup_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -917,7 +1017,7 @@ func (x *BudgetItem) String() string {
 func (*BudgetItem) ProtoMessage() {}
 
 func (x *BudgetItem) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[7]
+	mi := &file_arris_v1_setup_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -930,7 +1030,7 @@ func (x *BudgetItem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use BudgetItem.ProtoReflect.Descriptor instead.
 func (*BudgetItem) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{7}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *BudgetItem) GetQuantity() string {
@@ -988,7 +1088,7 @@ type Improvement struct {
 
 func (x *Improvement) Reset() {
 	*x = Improvement{}
-	mi := &file_arris_v1_setup_proto_msgTypes[8]
+	mi := &file_arris_v1_setup_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1000,7 +1100,7 @@ func (x *Improvement) String() string {
 func (*Improvement) ProtoMessage() {}
 
 func (x *Improvement) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[8]
+	mi := &file_arris_v1_setup_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1013,7 +1113,7 @@ func (x *Improvement) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Improvement.ProtoReflect.Descriptor instead.
 func (*Improvement) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{8}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Improvement) GetQuantity() string {
@@ -1052,7 +1152,7 @@ type Caution struct {
 
 func (x *Caution) Reset() {
 	*x = Caution{}
-	mi := &file_arris_v1_setup_proto_msgTypes[9]
+	mi := &file_arris_v1_setup_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1064,7 +1164,7 @@ func (x *Caution) String() string {
 func (*Caution) ProtoMessage() {}
 
 func (x *Caution) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[9]
+	mi := &file_arris_v1_setup_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1077,7 +1177,7 @@ func (x *Caution) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Caution.ProtoReflect.Descriptor instead.
 func (*Caution) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{9}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Caution) GetCode() string {
@@ -1130,7 +1230,7 @@ type Basis struct {
 
 func (x *Basis) Reset() {
 	*x = Basis{}
-	mi := &file_arris_v1_setup_proto_msgTypes[10]
+	mi := &file_arris_v1_setup_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1142,7 +1242,7 @@ func (x *Basis) String() string {
 func (*Basis) ProtoMessage() {}
 
 func (x *Basis) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[10]
+	mi := &file_arris_v1_setup_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1155,7 +1255,7 @@ func (x *Basis) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Basis.ProtoReflect.Descriptor instead.
 func (*Basis) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{10}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Basis) GetRecipeRevision() string {
@@ -1232,14 +1332,15 @@ var File_arris_v1_setup_proto protoreflect.FileDescriptor
 
 const file_arris_v1_setup_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/setup.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x99\x02\n" +
+	"\x14arris/v1/setup.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc0\x02\n" +
 	"\x05Setup\x12$\n" +
 	"\x05steps\x18\x01 \x03(\v2\x0e.arris.v1.StepR\x05steps\x12-\n" +
 	"\bcautions\x18\x02 \x03(\v2\x11.arris.v1.CautionR\bcautions\x12%\n" +
 	"\x05basis\x18\x03 \x01(\v2\x0f.arris.v1.BasisR\x05basis\x12(\n" +
 	"\x06figure\x18\x04 \x01(\v2\x10.arris.v1.FigureR\x06figure\x123\n" +
 	"\x16touch_first_offset_deg\x18\x05 \x01(\x01R\x13touchFirstOffsetDeg\x125\n" +
-	"\x17touch_first_applied_deg\x18\x06 \x01(\x01R\x14touchFirstAppliedDeg\"\xae\x04\n" +
+	"\x17touch_first_applied_deg\x18\x06 \x01(\x01R\x14touchFirstAppliedDeg\x12%\n" +
+	"\x05proof\x18\a \x03(\v2\x0f.arris.v1.ProofR\x05proof\"\xff\x04\n" +
 	"\x04Step\x12\x14\n" +
 	"\x05bevel\x18\x01 \x01(\x05R\x05bevel\x124\n" +
 	"\tstick_out\x18\x02 \x01(\v2\x17.arris.v1.LengthSettingR\bstickOut\x123\n" +
@@ -1255,7 +1356,14 @@ const file_arris_v1_setup_proto_rawDesc = "" +
 	" \x01(\x01R\x13wantedFrontAngleDeg\x12&\n" +
 	"\x0fpocket_aside_mm\x18\v \x01(\x01R\rpocketAsideMm\x127\n" +
 	"\ferror_budget\x18\f \x03(\v2\x14.arris.v1.BudgetItemR\verrorBudget\x12/\n" +
-	"\aimprove\x18\r \x01(\v2\x15.arris.v1.ImprovementR\aimprove\"\xe7\x04\n" +
+	"\aimprove\x18\r \x01(\v2\x15.arris.v1.ImprovementR\aimprove\x12%\n" +
+	"\x05basis\x18\x0e \x01(\v2\x0f.arris.v1.BasisR\x05basis\x12(\n" +
+	"\x06figure\x18\x0f \x01(\v2\x10.arris.v1.FigureR\x06figure\"~\n" +
+	"\x05Proof\x12\x12\n" +
+	"\x04step\x18\x01 \x01(\x05R\x04step\x12$\n" +
+	"\x0eedge_angle_deg\x18\x02 \x01(\x01R\fedgeAngleDeg\x12%\n" +
+	"\x0edifference_deg\x18\x03 \x01(\x01R\rdifferenceDeg\x12\x14\n" +
+	"\x05lines\x18\x04 \x03(\tR\x05lines\"\xe7\x04\n" +
 	"\x0eSupportSetting\x12-\n" +
 	"\x05slide\x18\x01 \x01(\v2\x17.arris.v1.LengthSettingR\x05slide\x124\n" +
 	"\twheel_gap\x18\x02 \x01(\v2\x17.arris.v1.LengthSettingR\bwheelGap\x12;\n" +
@@ -1380,53 +1488,57 @@ func file_arris_v1_setup_proto_rawDescGZIP() []byte {
 }
 
 var file_arris_v1_setup_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_arris_v1_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
+var file_arris_v1_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_arris_v1_setup_proto_goTypes = []any{
 	(Side)(0),                     // 0: arris.v1.Side
 	(Severity)(0),                 // 1: arris.v1.Severity
 	(*Setup)(nil),                 // 2: arris.v1.Setup
 	(*Step)(nil),                  // 3: arris.v1.Step
-	(*SupportSetting)(nil),        // 4: arris.v1.SupportSetting
-	(*LengthSetting)(nil),         // 5: arris.v1.LengthSetting
-	(*AngleSetting)(nil),          // 6: arris.v1.AngleSetting
-	(*Move)(nil),                  // 7: arris.v1.Move
-	(*Angles)(nil),                // 8: arris.v1.Angles
-	(*BudgetItem)(nil),            // 9: arris.v1.BudgetItem
-	(*Improvement)(nil),           // 10: arris.v1.Improvement
-	(*Caution)(nil),               // 11: arris.v1.Caution
-	(*Basis)(nil),                 // 12: arris.v1.Basis
-	(*Figure)(nil),                // 13: arris.v1.Figure
-	(*timestamppb.Timestamp)(nil), // 14: google.protobuf.Timestamp
+	(*Proof)(nil),                 // 4: arris.v1.Proof
+	(*SupportSetting)(nil),        // 5: arris.v1.SupportSetting
+	(*LengthSetting)(nil),         // 6: arris.v1.LengthSetting
+	(*AngleSetting)(nil),          // 7: arris.v1.AngleSetting
+	(*Move)(nil),                  // 8: arris.v1.Move
+	(*Angles)(nil),                // 9: arris.v1.Angles
+	(*BudgetItem)(nil),            // 10: arris.v1.BudgetItem
+	(*Improvement)(nil),           // 11: arris.v1.Improvement
+	(*Caution)(nil),               // 12: arris.v1.Caution
+	(*Basis)(nil),                 // 13: arris.v1.Basis
+	(*Figure)(nil),                // 14: arris.v1.Figure
+	(*timestamppb.Timestamp)(nil), // 15: google.protobuf.Timestamp
 }
 var file_arris_v1_setup_proto_depIdxs = []int32{
 	3,  // 0: arris.v1.Setup.steps:type_name -> arris.v1.Step
-	11, // 1: arris.v1.Setup.cautions:type_name -> arris.v1.Caution
-	12, // 2: arris.v1.Setup.basis:type_name -> arris.v1.Basis
-	13, // 3: arris.v1.Setup.figure:type_name -> arris.v1.Figure
-	5,  // 4: arris.v1.Step.stick_out:type_name -> arris.v1.LengthSetting
-	6,  // 5: arris.v1.Step.leg_angle:type_name -> arris.v1.AngleSetting
-	4,  // 6: arris.v1.Step.support:type_name -> arris.v1.SupportSetting
-	8,  // 7: arris.v1.Step.predicted:type_name -> arris.v1.Angles
-	0,  // 8: arris.v1.Step.side:type_name -> arris.v1.Side
-	9,  // 9: arris.v1.Step.error_budget:type_name -> arris.v1.BudgetItem
-	10, // 10: arris.v1.Step.improve:type_name -> arris.v1.Improvement
-	5,  // 11: arris.v1.SupportSetting.slide:type_name -> arris.v1.LengthSetting
-	5,  // 12: arris.v1.SupportSetting.wheel_gap:type_name -> arris.v1.LengthSetting
-	5,  // 13: arris.v1.SupportSetting.wheel_gap_far:type_name -> arris.v1.LengthSetting
-	5,  // 14: arris.v1.SupportSetting.pivot_to_axle:type_name -> arris.v1.LengthSetting
-	5,  // 15: arris.v1.SupportSetting.face_distance:type_name -> arris.v1.LengthSetting
-	5,  // 16: arris.v1.SupportSetting.height:type_name -> arris.v1.LengthSetting
-	6,  // 17: arris.v1.SupportSetting.platform_tilt:type_name -> arris.v1.AngleSetting
-	7,  // 18: arris.v1.SupportSetting.move:type_name -> arris.v1.Move
-	5,  // 19: arris.v1.SupportSetting.platform_to_axle:type_name -> arris.v1.LengthSetting
-	5,  // 20: arris.v1.SupportSetting.reference_line_to_axle:type_name -> arris.v1.LengthSetting
-	1,  // 21: arris.v1.Caution.severity:type_name -> arris.v1.Severity
-	14, // 22: arris.v1.Basis.wheel_measure_time:type_name -> google.protobuf.Timestamp
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	12, // 1: arris.v1.Setup.cautions:type_name -> arris.v1.Caution
+	13, // 2: arris.v1.Setup.basis:type_name -> arris.v1.Basis
+	14, // 3: arris.v1.Setup.figure:type_name -> arris.v1.Figure
+	4,  // 4: arris.v1.Setup.proof:type_name -> arris.v1.Proof
+	6,  // 5: arris.v1.Step.stick_out:type_name -> arris.v1.LengthSetting
+	7,  // 6: arris.v1.Step.leg_angle:type_name -> arris.v1.AngleSetting
+	5,  // 7: arris.v1.Step.support:type_name -> arris.v1.SupportSetting
+	9,  // 8: arris.v1.Step.predicted:type_name -> arris.v1.Angles
+	0,  // 9: arris.v1.Step.side:type_name -> arris.v1.Side
+	10, // 10: arris.v1.Step.error_budget:type_name -> arris.v1.BudgetItem
+	11, // 11: arris.v1.Step.improve:type_name -> arris.v1.Improvement
+	13, // 12: arris.v1.Step.basis:type_name -> arris.v1.Basis
+	14, // 13: arris.v1.Step.figure:type_name -> arris.v1.Figure
+	6,  // 14: arris.v1.SupportSetting.slide:type_name -> arris.v1.LengthSetting
+	6,  // 15: arris.v1.SupportSetting.wheel_gap:type_name -> arris.v1.LengthSetting
+	6,  // 16: arris.v1.SupportSetting.wheel_gap_far:type_name -> arris.v1.LengthSetting
+	6,  // 17: arris.v1.SupportSetting.pivot_to_axle:type_name -> arris.v1.LengthSetting
+	6,  // 18: arris.v1.SupportSetting.face_distance:type_name -> arris.v1.LengthSetting
+	6,  // 19: arris.v1.SupportSetting.height:type_name -> arris.v1.LengthSetting
+	7,  // 20: arris.v1.SupportSetting.platform_tilt:type_name -> arris.v1.AngleSetting
+	8,  // 21: arris.v1.SupportSetting.move:type_name -> arris.v1.Move
+	6,  // 22: arris.v1.SupportSetting.platform_to_axle:type_name -> arris.v1.LengthSetting
+	6,  // 23: arris.v1.SupportSetting.reference_line_to_axle:type_name -> arris.v1.LengthSetting
+	1,  // 24: arris.v1.Caution.severity:type_name -> arris.v1.Severity
+	15, // 25: arris.v1.Basis.wheel_measure_time:type_name -> google.protobuf.Timestamp
+	26, // [26:26] is the sub-list for method output_type
+	26, // [26:26] is the sub-list for method input_type
+	26, // [26:26] is the sub-list for extension type_name
+	26, // [26:26] is the sub-list for extension extendee
+	0,  // [0:26] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_setup_proto_init() }
@@ -1435,15 +1547,15 @@ func file_arris_v1_setup_proto_init() {
 		return
 	}
 	file_arris_v1_figure_proto_init()
-	file_arris_v1_setup_proto_msgTypes[5].OneofWrappers = []any{}
 	file_arris_v1_setup_proto_msgTypes[6].OneofWrappers = []any{}
+	file_arris_v1_setup_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_setup_proto_rawDesc), len(file_arris_v1_setup_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   11,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

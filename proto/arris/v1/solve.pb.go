@@ -83,6 +83,10 @@ const (
 	Part_PART_UNSPECIFIED  Part = 0
 	Part_PART_ERROR_BUDGET Part = 1
 	Part_PART_FIGURE       Part = 2
+	// The side view of every step.
+	Part_PART_STEP_FIGURES Part = 3
+	// An independent forward check of the rounded numbers.
+	Part_PART_PROOF Part = 4
 )
 
 // Enum value maps for Part.
@@ -91,11 +95,15 @@ var (
 		0: "PART_UNSPECIFIED",
 		1: "PART_ERROR_BUDGET",
 		2: "PART_FIGURE",
+		3: "PART_STEP_FIGURES",
+		4: "PART_PROOF",
 	}
 	Part_value = map[string]int32{
 		"PART_UNSPECIFIED":  0,
 		"PART_ERROR_BUDGET": 1,
 		"PART_FIGURE":       2,
+		"PART_STEP_FIGURES": 3,
+		"PART_PROOF":        4,
 	}
 )
 
@@ -812,11 +820,14 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"\x18FREE_SETTING_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FREE_SETTING_SUPPORT\x10\x01\x12\x1a\n" +
 	"\x16FREE_SETTING_STICK_OUT\x10\x02\x12\x14\n" +
-	"\x10FREE_SETTING_LEG\x10\x03*D\n" +
+	"\x10FREE_SETTING_LEG\x10\x03*k\n" +
 	"\x04Part\x12\x14\n" +
 	"\x10PART_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11PART_ERROR_BUDGET\x10\x01\x12\x0f\n" +
-	"\vPART_FIGURE\x10\x02B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\vPART_FIGURE\x10\x02\x12\x15\n" +
+	"\x11PART_STEP_FIGURES\x10\x03\x12\x0e\n" +
+	"\n" +
+	"PART_PROOF\x10\x04B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_solve_proto_rawDescOnce sync.Once

@@ -32,8 +32,10 @@ func note(ctx context.Context, c setup.Common) {
 }
 
 // noteBasis corrects it with what was found behind the names.
-func noteBasis(ctx context.Context, b setup.Basis) {
-	rpc.Note(ctx, rpc.Calculation{Tool: arrisv1.ToolKind(b.ToolKind), Support: supportLabel[b.SupportKind]})
+func noteBasis(ctx context.Context, b setup.Basis) { rpc.Note(ctx, aboutBasis(b)) }
+
+func aboutBasis(b setup.Basis) rpc.Calculation {
+	return rpc.Calculation{Tool: arrisv1.ToolKind(b.ToolKind), Support: supportLabel[b.SupportKind]}
 }
 
 var supportLabel = map[shop.SupportKind]rpc.Support{

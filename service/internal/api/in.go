@@ -69,30 +69,42 @@ func predictIn(req *arrisv1.PredictGrindRequest) setup.Forecast {
 	return setup.Forecast{Common: commonIn(req), Settings: settingsIn(req.GetSettings())}
 }
 
-// asked is what both questions have in common.
-type asked interface {
+// grindAsked is what all questions about a grind have in common.
+type grindAsked interface {
 	GetShop() string
 	GetRig() *arrisv1.Rig
 	GetRecipe() string
 	GetGrind() *arrisv1.Grind
 	GetAsOfTime() *timestamppb.Timestamp
-	GetDoubts() *arrisv1.SettingDoubts
 	GetWording() *arrisv1.Wording
+}
+
+func grindAskedIn(req grindAsked) setup.Common {
+	c := setup.Common{
+		Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()), Unit: unitIn(req.GetWording().GetLengthUnit()),
+	}
+	if req.GetGrind() != nil {
+		grind := grindIn(req.GetGrind())
+		c.Grind, c.Places = &grind, placesIn(req.GetGrind())
+	}
+	return c
+}
+
+// asked is what questions about settings have in common besides.
+type asked interface {
+	grindAsked
+	GetDoubts() *arrisv1.SettingDoubts
 	GetInclude() []arrisv1.Part
 }
 
 func commonIn(req asked) setup.Common {
-	c := setup.Common{
-		Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()),
-		Doubts: doubtsIn(req.GetDoubts()), Unit: unitIn(req.GetWording().GetLengthUnit()),
-	}
-	if req.GetGrind() != nil {
-		grind := grindIn(req.GetGrind())
-		c.Grind = &grind
-	}
+	c := grindAskedIn(req)
+	c.Doubts = doubtsIn(req.GetDoubts())
 	for _, part := range req.GetInclude() {
 		c.Budget = c.Budget || part == arrisv1.Part_PART_ERROR_BUDGET
 		c.Figure = c.Figure || part == arrisv1.Part_PART_FIGURE
+		c.Figures = c.Figures || part == arrisv1.Part_PART_STEP_FIGURES
+		c.Proof = c.Proof || part == arrisv1.Part_PART_PROOF
 	}
 	return c
 }
@@ -167,8 +179,23 @@ func grindIn(g *arrisv1.Grind) (out shop.Grind) {
 	return out
 }
 
+// placesIn are the rigs of bevels that have their own; none, when no bevel has.
+func placesIn(g *arrisv1.Grind) []setup.RigSource {
+	var places []setup.RigSource
+	for i, b := range g.GetBevels() {
+		if b.GetRig() == nil {
+			continue
+		}
+		if places == nil {
+			places = make([]setup.RigSource, len(g.GetBevels()))
+		}
+		places[i] = rigIn(b.GetRig())
+	}
+	return places
+}
+
 func bevelIn(b *arrisv1.Bevel) shop.Bevel {
-	out := shop.Bevel{Width: maybeMM(b.WidthMm)}
+	out := shop.Bevel{Width: maybeMM(b.WidthMm), Given: settingsIn(b.GetGiven())}
 	switch a := b.GetAngle().(type) {
 	case *arrisv1.Bevel_FrontAngleDeg:
 		out.Of, out.Angle = shop.FrontAngle, unit.Degrees(a.FrontAngleDeg)

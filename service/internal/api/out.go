@@ -42,7 +42,7 @@ func opt(m shop.Maybe[float64], scale float64) *float64 {
 func setupOut(s setup.Setup) *arrisv1.Setup {
 	return &arrisv1.Setup{
 		Steps: each(s.Steps, stepOut), Cautions: each(s.Cautions, cautionOut), Basis: basisOut(s.Basis), Figure: figureOut(s.Figure),
-		TouchFirstOffsetDeg: s.TouchFirstOffset.Degrees(), TouchFirstAppliedDeg: s.TouchFirstApplied.Degrees(),
+		TouchFirstOffsetDeg: s.TouchFirstOffset.Degrees(), TouchFirstAppliedDeg: s.TouchFirstApplied.Degrees(), Proof: each(s.Proof, proofOut),
 	}
 }
 
@@ -69,10 +69,23 @@ func stepOut(s setup.Step) *arrisv1.Step {
 		Support: supportOut(s.Support), Predicted: anglesOut(s.Predicted), Text: s.Text, FigurePart: s.FigurePart, Side: arrisv1.Side(s.Side),
 		WantedFrontAngleDeg: s.Wanted.Degrees(), PocketAsideMm: float64(s.PocketAside), ErrorBudget: each(s.Budget, budgetOut),
 	}
-	if i := s.Improve; i != nil {
-		out.Improve = &arrisv1.Improvement{Quantity: i.Quantity, ExpandedUncertaintyDeg: i.Expanded.Degrees(), Text: i.Text}
+	out.Figure = figureOut(s.Figure)
+	if s.Basis != nil {
+		out.Basis = basisOut(*s.Basis)
 	}
+	out.Improve = improveOut(s.Improve)
 	return out
+}
+
+func improveOut(i *setup.Improvement) *arrisv1.Improvement {
+	if i == nil {
+		return nil
+	}
+	return &arrisv1.Improvement{Quantity: i.Quantity, ExpandedUncertaintyDeg: i.Expanded.Degrees(), Text: i.Text}
+}
+
+func proofOut(p setup.Proof) *arrisv1.Proof {
+	return &arrisv1.Proof{Step: int32(p.Step), EdgeAngleDeg: p.Edge.Degrees(), DifferenceDeg: p.Difference.Degrees(), Lines: p.Lines}
 }
 
 func lengthOut(l *setup.LengthSetting) *arrisv1.LengthSetting {
@@ -162,6 +175,9 @@ func wayOut(w setup.Way) *arrisv1.Way {
 
 func bevelOut(b shop.Bevel) *arrisv1.Bevel {
 	out, d := &arrisv1.Bevel{WidthMm: optMM(b.Width)}, b.Angle.Degrees()
+	if b.Given != (shop.Settings{}) {
+		out.Given = settingsOut(b.Given)
+	}
 	switch b.Of {
 	case shop.FrontAngle:
 		out.Angle = &arrisv1.Bevel_FrontAngleDeg{FrontAngleDeg: d}

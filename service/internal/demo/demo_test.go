@@ -71,3 +71,19 @@ func TestUnknownNamesAreAnsweredWithTheNearest(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// TestRecipesAreOfOneShop lists the published recipes of a shop by name, and none of another whose name only begins alike.
+func TestRecipesAreOfOneShop(t *testing.T) {
+	found, err := demo.Shop{}.Recipes(t.Context(), demo.Name, time.Time{})
+	if err != nil || len(found) != len(demo.Recipes()) {
+		t.Fatalf("%d of %d recipes, %v", len(found), len(demo.Recipes()), err)
+	}
+	if !slices.IsSortedFunc(found, func(a, b shop.Recipe) int { return strings.Compare(a.Name, b.Name) }) {
+		t.Error("not in order of their names")
+	}
+	for _, other := range []string{"shops/mai", "shops/other", ""} {
+		if found, err := (demo.Shop{}).Recipes(t.Context(), other, time.Time{}); err != nil || len(found) > 0 {
+			t.Errorf("%q has %d recipes, %v", other, len(found), err)
+		}
+	}
+}

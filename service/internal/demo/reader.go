@@ -60,6 +60,13 @@ func (Shop) Recipe(_ context.Context, name string, _ time.Time) (shop.Recipe, er
 	return r, nil
 }
 
+// Recipes are the published recipes.
+func (Shop) Recipes(_ context.Context, shopName string, _ time.Time) ([]shop.Recipe, error) {
+	found := slices.DeleteFunc(Recipes(), func(r shop.Recipe) bool { return !r.Published || !strings.HasPrefix(r.Name, shopName+"/") })
+	slices.SortFunc(found, func(a, b shop.Recipe) int { return cmp.Compare(a.Name, b.Name) })
+	return found, nil
+}
+
 // find looks a record up by its full name, and where there is none names the nearest.
 func find[T any](what, name string, all []T, nameOf func(T) string) (T, error) {
 	for _, thing := range all {

@@ -20,6 +20,7 @@ const requestIDKey = "x-request-id"
 // call is what is known of one call besides its request. The method fills in its part with Note; one call is served by one
 // goroutine, so nothing is locked.
 type call struct {
+	chain *Interceptors
 	id    string
 	noted bool
 	about Calculation

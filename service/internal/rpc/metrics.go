@@ -76,6 +76,14 @@ func (m *metrics) observe(method string, call *call, refused *fault.Fault, took 
 	}
 }
 
+// observeItem counts one item of many; the call that brought it is counted by itself.
+func (m *metrics) observeItem(item *call, refused *fault.Fault) {
+	if refused != nil {
+		m.refusals.WithLabelValues(reasonLabel(refused.Reason)).Inc()
+	}
+	m.solves.WithLabelValues(item.kind(), outcome(refused)).Inc()
+}
+
 func outcome(refused *fault.Fault) string {
 	switch {
 	case refused == nil:

@@ -92,7 +92,7 @@ func (i *Interceptors) stream(srv any, stream grpc.ServerStream, info *grpc.Stre
 // around is the chain itself, outermost first: request id, log and metrics, fault to status, recovery. What it returns is nil or
 // a status error with an ErrorInfo.
 func (i *Interceptors) around(ctx context.Context, method string, work func(context.Context) error) error {
-	call := &call{id: requestID(ctx)}
+	call := &call{id: requestID(ctx), chain: i}
 	ctx = context.WithValue(ctx, callKey{}, call)
 	// It can only fail where there is no transport, as in a test that calls a handler by hand.
 	_ = grpc.SetHeader(ctx, call.header())

@@ -16,6 +16,7 @@ type Setup struct {
 	Figure            *figure.Figure
 	TouchFirstOffset  unit.Angle
 	TouchFirstApplied unit.Angle
+	Proof             []Proof
 }
 
 // Prediction is what settings grind.
@@ -53,6 +54,8 @@ type Step struct {
 	Improve     *Improvement
 	Text        string
 	FigurePart  string
+	Basis       *Basis         // where this bevel is ground, when not where the others are
+	Figure      *figure.Figure // when every step's was asked for
 }
 
 // LengthSetting is a length to set.

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"errors"
 	"fmt"
 
 	"arris.example/geometry"
@@ -13,6 +14,7 @@ import (
 type face struct {
 	side   Side
 	bevels []bevel
+	stack  geometry.Stack
 	steel  shop.Maybe[unit.Length] // depth below the edge, where the last bevel runs out
 	above  shop.Maybe[unit.Length] // the reference line above the bed, when the tool lies on this face's back
 	bed    shop.Maybe[unit.Length] // the same on the tool's first face
@@ -26,6 +28,7 @@ type bevel struct {
 	sized         bool // the hollow is known
 	behind, below unit.Length
 	width         shop.Maybe[unit.Length] // as wanted
+	given         shop.Settings           // decided for this bevel
 }
 
 // reground is the bevel's hollow when its front end gets another angle than planned.
@@ -42,7 +45,7 @@ func (b bevel) reground(w geometry.Wheel, f face, front unit.Angle) (geometry.Ho
 }
 
 // faces are the faces to grind, in order.
-func (r rig) faces() []face {
+func (r *rig) faces() []face {
 	steel, above := r.steel()
 	switch {
 	case r.tool.Kind.TwoBevels():
@@ -58,7 +61,7 @@ func (r rig) faces() []face {
 }
 
 // steel is the depth of steel below the edge and the height of the reference line above the bed.
-func (r rig) steel() (depth, above shop.Maybe[unit.Length]) {
+func (r *rig) steel() (depth, above shop.Maybe[unit.Length]) {
 	t := r.tool
 	switch {
 	case t.Kind.TwoBevels():
@@ -80,7 +83,7 @@ func (r rig) steel() (depth, above shop.Maybe[unit.Length]) {
 }
 
 // grind plans the bevels of every face.
-func (r rig) grind(g shop.Grind) ([]face, error) {
+func (r *rig) grind(g shop.Grind) ([]face, error) {
 	faces := r.faces()
 	for i := range faces {
 		f := &faces[i]
@@ -101,37 +104,64 @@ func (r rig) grind(g shop.Grind) ([]face, error) {
 	return faces, nil
 }
 
-// chain lays a face's bevels one behind the other, each starting where the one before it ends.
-func (r rig) chain(f *face, plan []shop.Bevel, path func(int) string, upper shop.Maybe[shop.Bevel]) error {
-	var behind, below unit.Length
+// chain lays a face's bevels one behind the other, each starting where the one before it ends, each with its own wheel.
+func (r *rig) chain(f *face, plan []shop.Bevel, path func(int) string, upper shop.Maybe[shop.Bevel]) error {
 	for i, wanted := range plan {
-		field := path(i)
-		b := bevel{index: i, behind: behind, below: below, width: wanted.Width}
-		if err := r.checkWidth(field, wanted, plan, i); err != nil {
+		field, on := path(i), r.at(i)
+		b := bevel{index: i, width: wanted.Width, given: wanted.Given}
+		b.behind, b.below = f.stack.End()
+		if err := on.checkWidth(field, wanted, plan, i); err != nil {
 			return err
 		}
-		if err := r.front(&b, *f, wanted, field, upper); err != nil {
+		if err := on.front(&b, *f, wanted, field, upper); err != nil {
 			return err
 		}
-		if i > 0 {
-			before := f.bevels[i-1]
-			if b.front >= before.hollow.Far {
-				return refuse(BevelsNotFalling, field, "the wheel's tangent falls from edge to heel: bevel %d starts at %s where the one before it ends at %s, so it would grind air; keep it below that",
-					i+1, degrees(b.front), degrees(before.hollow.Far)).contradicts().angle(b.front).most(before.hollow.Far.Degrees()).err()
-			}
-		}
-		if err := r.size(&b, *f, field); err != nil {
+		if err := on.size(&b, *f, field); err != nil {
 			return err
 		}
-		back, down := b.hollow.End()
-		behind, below = behind+back, below+down
-		f.bevels = append(f.bevels, b)
+		if err := f.lay(b, field); err != nil {
+			return err
+		}
 	}
 	return nil
 }
 
+// at is the rig a bevel is ground on.
+func (r *rig) at(index int) *rig {
+	if other, ok := r.others[index]; ok {
+		return &other
+	}
+	return r
+}
+
+// lay puts a bevel behind those a face has.
+func (f *face) lay(b bevel, field string) error {
+	f.bevels = append(f.bevels, b)
+	hollow := b.hollow
+	if !b.sized { // the steel's depth is not known, so any width stands for the last bevel's
+		hollow = geometry.Hollow{Front: b.front, Reading: b.front, Far: b.front, Chord: 1}
+	}
+	stack, err := f.stack.Then(hollow)
+	var rising *geometry.RisingError
+	var crossing *geometry.CrossingError
+	switch {
+	case err == nil:
+		f.stack = stack
+		return nil
+	case errors.As(err, &rising):
+		return refuse(BevelsNotFalling, field, "the wheel's tangent falls from edge to heel: bevel %d starts at %s where the one before it ends at %s, so it would grind air; keep it below that",
+			b.index+1, degrees(rising.Front), degrees(rising.Before)).contradicts().angle(rising.Front).most(rising.Before.Degrees()).err()
+	case errors.As(err, &crossing):
+		return refuse(BevelsCross, field, "%v; a wheel of another size, a narrower bevel or a smaller angle would not", crossing).contradicts().err()
+	case b.index == 0:
+		f.stack = geometry.Stack{{Hollow: hollow}} // a lone bevel may be upright
+		return nil
+	}
+	return refuse(BevelsNotFalling, field, "%v", err).contradicts().angle(b.front).err()
+}
+
 // checkWidth wants a width on every bevel but the last. Angles that rise are the more telling mistake, so they are named first.
-func (r rig) checkWidth(field string, wanted shop.Bevel, plan []shop.Bevel, i int) error {
+func (r *rig) checkWidth(field string, wanted shop.Bevel, plan []shop.Bevel, i int) error {
 	if wanted.Width.Known || i == len(plan)-1 {
 		return nil
 	}
@@ -143,7 +173,7 @@ func (r rig) checkWidth(field string, wanted shop.Bevel, plan []shop.Bevel, i in
 }
 
 // front finds the tangent at a bevel's front end from whichever angle was asked for.
-func (r rig) front(b *bevel, f face, wanted shop.Bevel, field string, upper shop.Maybe[shop.Bevel]) error {
+func (r *rig) front(b *bevel, f face, wanted shop.Bevel, field string, upper shop.Maybe[shop.Bevel]) error {
 	angle := wanted.Angle
 	if isIncluded(wanted.Of) {
 		switch {
@@ -199,7 +229,7 @@ func singleOf(of shop.AngleOf) shop.AngleOf {
 const nothing unit.Length = 1e-9
 
 // size finds a bevel's hollow, where enough is known, and refuses one that does not fit the steel.
-func (r rig) size(b *bevel, f face, field string) error {
+func (r *rig) size(b *bevel, f face, field string) error {
 	left := f.steel.Value - b.below
 	hollow, ok := b.reground(r.surface, f, b.front)
 	if !ok {

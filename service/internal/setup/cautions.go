@@ -20,7 +20,7 @@ const (
 const usualRestGap unit.Length = 3
 
 // cautions are the warnings that belong to this set-up, the most serious first; more are added to them.
-func (x search) cautions(p plan, steps []Step, more ...Caution) []Caution {
+func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	list := more
 	add := func(found bool, c Caution) {
 		if found {
@@ -29,8 +29,20 @@ func (x search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	}
 	last := steps[len(steps)-1]
 	for i := range p {
-		for _, c := range x.standCautions(p[i], steps[i]) {
+		for _, c := range x.at(p[i].bevel).standCautions(p[i], steps[i]) {
 			add(!slices.Contains(list, c), c)
+		}
+	}
+	add(last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree,
+		Caution{"NO_GRINDING_BURR", Note, "At an included angle of 90° or more grinding raises no burr to cut with.", tradeSource})
+	return bySeverity(append(list, x.rigCautions()...))
+}
+
+// rigCautions are the warnings that belong to the tool and the machine, whatever is ground.
+func (x *search) rigCautions() (list []Caution) {
+	add := func(found bool, c Caution) {
+		if found {
+			list = append(list, c)
 		}
 	}
 	add(x.tool.Kind == shop.RoughingGouge, Caution{"NOT_ON_BOWLS", Warning, "A spindle roughing gouge is never used on bowls: its tang can break.", tradeSource})
@@ -38,13 +50,14 @@ func (x search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	add(x.tool.Steel == shop.HighSpeedSteel || x.tool.Steel == shop.PowderSteel,
 		Caution{"DO_NOT_QUENCH", Note, "Do not quench hot high-speed steel: it can crack. Let it cool in air.", tradeSource})
 	add(x.wheel.Abrasive == shop.Superabrasive, Caution{"DO_NOT_DRESS", Note, "Never dress a superabrasive wheel.", tradeSource})
-	add(last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree,
-		Caution{"NO_GRINDING_BURR", Note, "At an included angle of 90° or more grinding raises no burr to cut with.", tradeSource})
 	add(!x.station.SpindleRPM.Known || !x.wheel.MarkedRPM.Known && (!x.wheel.MarkedMPS.Known || x.wheel.Diameter == 0),
 		Caution{"SPEED_NOT_CHECKED", Note, "The wheel's speed was not checked: the spindle's speed or the speed marked on the wheel is not known. Never exceed the marked speed.", makerSource})
 	add(x.hasRecipe && !suits(x.recipe, x.tool), Caution{"TOOL_NOT_IN_RECIPE", Warning, "The recipe is not meant for this kind of tool.", x.recipe.RevisionName()})
-	list = append(list, Caution{"BEFORE_GRINDING", Note,
+	return append(list, Caution{"BEFORE_GRINDING", Note,
 		"Wear eye and breathing protection, keep fingers and cloth away, stand aside while the wheel starts, and turn it by hand once before switching on. Have a trained person change and test wheels. These numbers set a tool; they do not certify a machine.", makerSource})
+}
+
+func bySeverity(list []Caution) []Caution {
 	slices.SortStableFunc(list, func(a, b Caution) int { return cmp.Compare(b.Severity, a.Severity) })
 	return list
 }
@@ -57,7 +70,7 @@ func suits(r shop.Recipe, t shop.Tool) bool {
 }
 
 // standCautions are the warnings of one stand.
-func (x search) standCautions(s stand, step Step) []Caution {
+func (x *search) standCautions(s stand, step Step) []Caution {
 	var list []Caution
 	a := step.Predicted
 	limit := min(x.station.LargestRestGap.Or(usualRestGap), usualRestGap)
@@ -99,7 +112,7 @@ func (x search) standCautions(s stand, step Step) []Caution {
 func outside(v unit.Length, r shop.LengthRange) bool { return v < r.Least || v > r.Most }
 
 // offTarget warns when settings grind something other than was meant.
-func (x search) offTarget(p plan, m *meaning, putRight string) []Caution {
+func (x *search) offTarget(p plan, m *meaning, putRight string) []Caution {
 	off := p[0].front - m.fronts[0]
 	if math.Abs(float64(off)) <= float64(0.5*unit.Degree) {
 		return nil

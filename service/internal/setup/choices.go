@@ -15,7 +15,7 @@ import (
 const mostTries = 500_000
 
 // choices are the stick-outs and legs to try for a bevel: what is given, or all that is at hand. Each takes as many bevels to be put.
-func (x search) choices(f face, b bevel, bevels int) ([]choice, *no) {
+func (x *search) choices(f face, b bevel, bevels int) ([]choice, *no) {
 	var list []choice
 	legs := x.legs(f, b)
 	for _, leg := range legs {
@@ -33,7 +33,7 @@ func (x search) choices(f face, b bevel, bevels int) ([]choice, *no) {
 }
 
 // legs are the leg angles to try.
-func (x search) legs(f face, b bevel) []choice {
+func (x *search) legs(f face, b bevel) []choice {
 	switch {
 	case x.holder.Kind != shop.Swing:
 		return []choice{{}}
@@ -52,7 +52,7 @@ func (x search) legs(f face, b bevel) []choice {
 }
 
 // givenLeg is the leg as said; an unknown mark becomes an angle no leg has, which is refused with the marks there are.
-func (x search) givenLeg() choice {
+func (x *search) givenLeg() choice {
 	if x.settings.Position == "" {
 		return choice{leg: x.settings.Leg.Value}
 	}
@@ -61,7 +61,7 @@ func (x search) givenLeg() choice {
 }
 
 // legAt is the angle of a leg position.
-func (r rig) legAt(mark string) (unit.Angle, bool) {
+func (r *rig) legAt(mark string) (unit.Angle, bool) {
 	for _, p := range r.holder.Positions {
 		if p.ID == mark {
 			return p.Angle, true
@@ -71,7 +71,7 @@ func (r rig) legAt(mark string) (unit.Angle, bool) {
 }
 
 // legSteps is every leg angle the holder has, a degree apart or as fine as angles can be set.
-func (x search) legSteps() []choice {
+func (x *search) legSteps() []choice {
 	var list []choice
 	for _, leg := range steps(x.holder.Leg.Least, x.holder.Leg.Most, coarse(x.q.Rounding.angleStep(), unit.Degree)) {
 		list = append(list, choice{leg: leg.RoundTo(x.q.Rounding.angleStep(), unit.TieUp)})
@@ -95,7 +95,7 @@ func steps[T ~float64](least, most, step T) []T {
 }
 
 // legsAt are the leg angles, rounded both ways, that grind the bevel with stick-out and support as given.
-func (x search) legsAt(f face, b bevel) []choice {
+func (x *search) legsAt(f face, b bevel) []choice {
 	at, n := x.locate(f, x.settings)
 	if n != nil {
 		return []choice{{leg: x.holder.Leg.Least}} // the same refusal comes again when it is tried
@@ -126,7 +126,7 @@ const (
 )
 
 // sticks are the stick-outs to try with a leg.
-func (x search) sticks(f face, b bevel, leg choice) []choice {
+func (x *search) sticks(f face, b bevel, leg choice) []choice {
 	switch {
 	case !x.stickFree:
 		return []choice{{stickOut: x.settings.StickOut.Value}}
@@ -157,7 +157,7 @@ func blocks(at []unit.Length) []choice {
 }
 
 // sticksAt are the stick-outs, rounded both ways or on blocks, that grind the bevel with the support as given.
-func (x search) sticksAt(f face, b bevel, leg choice) []choice {
+func (x *search) sticksAt(f face, b bevel, leg choice) []choice {
 	if blocksAtHand := x.q.Rounding.Blocks; len(blocksAtHand) > 0 {
 		return blocks(blocksAtHand)
 	}
@@ -181,7 +181,7 @@ func (x search) sticksAt(f face, b bevel, leg choice) []choice {
 }
 
 // stickOutAt is the exact stick-out that grinds a bevel at a gap.
-func (r rig) stickOutAt(f face, b bevel, leg choice, gap unit.Length) (unit.Length, bool) {
+func (r *rig) stickOutAt(f face, b bevel, leg choice, gap unit.Length) (unit.Length, bool) {
 	bare, _ := r.pivotOf(f, choice{leg: leg.leg})
 	behind, ok := r.surface.Behind(b.front, bare.Below-b.below, gap)
 	if !ok || geometry.Conditioning(geometry.Pivot{Behind: behind, Below: bare.Below - b.below}, b.front) < geometry.LeastConditioning {

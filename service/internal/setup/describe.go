@@ -3,6 +3,7 @@ package setup
 import (
 	"cmp"
 	"math"
+	"path"
 	"slices"
 	"strings"
 
@@ -12,7 +13,7 @@ import (
 )
 
 // describe turns a plan into the answer.
-func (x search) describe(p plan, offset unit.Angle) Setup {
+func (x *search) describe(p plan, offset unit.Angle) Setup {
 	s := Setup{
 		Steps:             x.steps(p),
 		Basis:             x.basis(),
@@ -25,6 +26,9 @@ func (x search) describe(p plan, offset unit.Angle) Setup {
 		}
 	}
 	s.Cautions = x.cautions(p, s.Steps)
+	if x.q.Proof {
+		s.Proof = x.proofs(p, s.Steps)
+	}
 	if x.q.Figure {
 		s.Figure = x.drawing(p[len(p)-1], s.Steps[len(p)-1])
 	}
@@ -32,7 +36,7 @@ func (x search) describe(p plan, offset unit.Angle) Setup {
 }
 
 // prediction turns a forecast into the answer.
-func (x search) prediction(p plan, m *meaning) Prediction {
+func (x *search) prediction(p plan, m *meaning) Prediction {
 	out := Prediction{Steps: x.steps(p), Basis: x.basis()}
 	for i := range out.Steps {
 		out.Steps[i].Wanted = 0
@@ -53,7 +57,7 @@ func (x search) prediction(p plan, m *meaning) Prediction {
 	return out
 }
 
-func (x search) basis() Basis {
+func (x *search) basis() Basis {
 	b := Basis{
 		Station: x.station.Name, Wheel: x.wheel.Name, Holder: x.holder.Name, Tool: x.tool.Name, Support: x.support.ID,
 		WheelMeasured: x.wheel.Measured, ToolKind: x.tool.Kind, SupportKind: x.support.Kind,
@@ -67,23 +71,53 @@ func (x search) basis() Basis {
 	return b
 }
 
-func (x search) steps(p plan) []Step {
+func (x *search) steps(p plan) []Step {
 	steps := make([]Step, len(p))
 	before := x.near
 	for i := range p {
-		steps[i] = x.step(p[i])
-		steps[i].Support.Move = x.move(p[i], before)
-		steps[i].Text = x.stepText(p, i, steps[i])
-		if x.q.Now != nil {
+		y := x.at(p[i].bevel)
+		_, moved := x.others[p[i].bevel.index]
+		if moved {
+			before = shop.Maybe[spot]{} // what is known of one machine says nothing of another
+		}
+		steps[i] = y.step(p[i])
+		steps[i].Support.Move = y.move(p[i], before)
+		steps[i].Text = y.stepText(p, i, steps[i])
+		if moved {
+			there := y.basis()
+			steps[i].Basis = &there
+			steps[i].Text = y.where() + ": " + lower(steps[i].Text)
+		}
+		if x.q.Now != nil && !moved {
 			before = shop.Some(p[i].set)
+		}
+		if x.q.Figures {
+			steps[i].Figure = y.drawing(p[i], steps[i])
 		}
 	}
 	join(p, steps, x.tool.Kind)
 	return steps
 }
 
+// where says on which machine and wheel a bevel is ground.
+func (x *search) where() string {
+	text := "On another machine"
+	if x.station.Name != "" {
+		text = "On station " + path.Base(x.station.Name)
+	}
+	switch {
+	case x.wheel.Name != "":
+		text += ", wheel " + path.Base(x.wheel.Name)
+	case !x.wheel.Flat:
+		text += ", wheel of " + x.length(x.wheel.Diameter)
+	}
+	return text
+}
+
+func lower(text string) string { return strings.ToLower(text[:1]) + text[1:] }
+
 // step is one stand in numbers.
-func (x search) step(s stand) Step {
+func (x *search) step(s stand) Step {
 	budget := x.inputs(&s)
 	out := Step{
 		Bevel: s.bevel.index, Side: s.face.side, Wanted: s.wanted, Position: s.choice.position, PocketAside: s.aside,
@@ -98,7 +132,7 @@ func (x search) step(s stand) Step {
 }
 
 // settingsOf fills in stick-out and leg, where this holder has them.
-func (x search) settingsOf(out *Step, s stand, budget []BudgetItem) {
+func (x *search) settingsOf(out *Step, s stand, budget []BudgetItem) {
 	for _, item := range budget {
 		switch item.Quantity {
 		case "stick_out":
@@ -113,7 +147,7 @@ func (x search) settingsOf(out *Step, s stand, budget []BudgetItem) {
 	}
 }
 
-func (x search) supportSetting(s stand) SupportSetting {
+func (x *search) supportSetting(s stand) SupportSetting {
 	out := SupportSetting{SetBy: s.datum}
 	for _, d := range x.data() {
 		exact, ok := x.value(&s, d, s.exact)
@@ -137,7 +171,7 @@ func (x search) supportSetting(s stand) SupportSetting {
 }
 
 // setValue is a datum's value as it is set: the support's own datum as it was rounded, any other rounded by itself.
-func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
+func (x *search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
 	if d == s.datum {
 		v, _ := x.value(&s, d, s.set)
 		if x.supportFree {
@@ -160,7 +194,7 @@ func (x search) setValue(s stand, d shop.Datum, exact, per float64) float64 {
 }
 
 // cleaned takes the last binary digit's noise from a value that is on a step, a block or a limit: a nanometre, a nanoradian.
-func (x search) cleaned(d shop.Datum, v float64) float64 {
+func (x *search) cleaned(d shop.Datum, v float64) float64 {
 	if d == shop.DatumTilt {
 		return float64(unit.Angle(v).RoundTo(1e-6*unit.Degree, unit.TieUp))
 	}
@@ -168,7 +202,7 @@ func (x search) cleaned(d shop.Datum, v float64) float64 {
 }
 
 // angles is what a stand grinds.
-func (x search) angles(s stand, budget []BudgetItem) Angles {
+func (x *search) angles(s stand, budget []BudgetItem) Angles {
 	a := Angles{Edge: s.front, Expanded: expanded(budget, every), RestGap: s.restGap}
 	if hollow, ok := s.bevel.reground(x.surface, s.face, s.front); ok {
 		a.Reading, a.Width, a.Hollow = shop.Some(hollow.Reading), shop.Some(hollow.Chord), shop.Some(hollow.Depth)
@@ -193,7 +227,7 @@ func (x search) angles(s stand, budget []BudgetItem) Angles {
 }
 
 // corner is a roughing gouge's edge angle at its corners, when it is rolled about a pivot.
-func (x search) corner(s stand) (corner shop.Maybe[unit.Angle]) {
+func (x *search) corner(s stand) (corner shop.Maybe[unit.Angle]) {
 	radius := x.tool.FluteRadius
 	if x.tool.Kind != shop.RoughingGouge || !radius.Known || x.holder.Kind == shop.NoHolder || s.bevel.index > 0 {
 		return corner
@@ -223,7 +257,7 @@ func join(p plan, steps []Step, kind shop.ToolKind) {
 }
 
 // ranked is the budget with the largest contribution first.
-func (x search) ranked(budget []BudgetItem) []BudgetItem {
+func (x *search) ranked(budget []BudgetItem) []BudgetItem {
 	list := slices.Clone(budget)
 	slices.SortStableFunc(list, func(a, b BudgetItem) int { return cmp.Compare(b.Contribution(), a.Contribution()) })
 	for i := range list {
@@ -245,7 +279,7 @@ func (b BudgetItem) halfWidth() string {
 }
 
 // improve names the input that costs most.
-func (x search) improve(budget []BudgetItem) *Improvement {
+func (x *search) improve(budget []BudgetItem) *Improvement {
 	worst := slices.MaxFunc(budget, func(a, b BudgetItem) int { return cmp.Compare(a.Contribution(), b.Contribution()) })
 	if worst.Contribution() == 0 {
 		return nil
@@ -264,7 +298,7 @@ func doubt(a unit.Angle) string {
 }
 
 // move is from a spot to where a stand is.
-func (x search) move(s stand, from shop.Maybe[spot]) *Move {
+func (x *search) move(s stand, from shop.Maybe[spot]) *Move {
 	if x.q.Now == nil || !from.Known {
 		return nil
 	}
@@ -294,7 +328,7 @@ func (x search) move(s stand, from shop.Maybe[spot]) *Move {
 }
 
 // moveText says a move in words, with the direction and the turns.
-func (x search) moveText(m Move) string {
+func (x *search) moveText(m Move) string {
 	what := supportWords[x.support.Kind]
 	switch {
 	case m.Tilt.Known:
@@ -326,7 +360,7 @@ func (x search) moveText(m Move) string {
 func stays(v float64) bool { return math.Abs(v) < 0.01 }
 
 // turnsText says the adjuster's turns, and how to take up its backlash: every move ends with the reading growing.
-func (x search) turnsText(m Move) string {
+func (x *search) turnsText(m Move) string {
 	if !m.Turns.Known {
 		return ""
 	}
@@ -346,7 +380,7 @@ func (x search) turnsText(m Move) string {
 }
 
 // stepText says a step: only what changes from the step before.
-func (x search) stepText(p plan, i int, step Step) string {
+func (x *search) stepText(p plan, i int, step Step) string {
 	var say []string
 	s := p[i]
 	switch {
@@ -373,14 +407,14 @@ func (x search) stepText(p plan, i int, step Step) string {
 // upper starts a sentence.
 func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
-func (x search) stickOutText(step Step) string {
+func (x *search) stickOutText(step Step) string {
 	if x.holder.Kind == shop.Butted {
 		return "the tool measures " + step.StickOut.Text + " from seat to nose"
 	}
 	return "set the stick-out to " + step.StickOut.Text
 }
 
-func (x search) supportText(step Step) string {
+func (x *search) supportText(step Step) string {
 	d := step.Support.SetBy
 	text := "set " + x.datum(d) + " to "
 	if d == shop.DatumTilt {

@@ -8,7 +8,7 @@ import (
 )
 
 // drawing is the side view of a stand. Where nobody described the machine its support is put where a tool is usually held.
-func (x search) drawing(s stand, step Step) *figure.Figure {
+func (x *search) drawing(s stand, step Step) *figure.Figure {
 	v := figure.View{
 		Wheel: x.surface, Pose: s.pose, EdgeAngle: s.front,
 		Holder: figure.HolderKind(x.holder.Kind), StickOut: s.choice.stickOut, FaceDepth: x.holder.FaceDepth.Value,
@@ -24,7 +24,7 @@ func (x search) drawing(s stand, step Step) *figure.Figure {
 }
 
 // drawSteel gives the tool its section.
-func (x search) drawSteel(v *figure.View, s stand) {
+func (x *search) drawSteel(v *figure.View, s stand) {
 	v.SteelDepth = s.face.steel.Value
 	switch {
 	case x.tool.Kind.TwoBevels():
@@ -34,7 +34,7 @@ func (x search) drawSteel(v *figure.View, s stand) {
 	}
 }
 
-func (x search) drawSupport(v *figure.View, s stand) {
+func (x *search) drawSupport(v *figure.View, s stand) {
 	support := x.support
 	v.Support = figure.Support{
 		Kind: figure.SupportKind(support.Kind), At: s.set.at, Near: support.Near, Far: support.Far, Top: support.Top, Floor: support.Reference.Value,
@@ -57,7 +57,7 @@ func (x search) drawSupport(v *figure.View, s stand) {
 }
 
 // drawTable gives a platform its front edge and hinge, where its machine has them.
-func (x search) drawTable(v *figure.View, s stand) {
+func (x *search) drawTable(v *figure.View, s stand) {
 	if !s.posed {
 		v.Supposed = true
 		tilt := s.front - 60*unit.Degree // the contact 30° above the axle
@@ -67,7 +67,7 @@ func (x search) drawTable(v *figure.View, s stand) {
 		v.Pose = x.surface.PoseOnPlatform(s.front, tilt, s.set.line)
 		return
 	}
-	t := table{rig: x.rig}.platform(s.set.reading)
+	t := (&table{rig: x.rig}).platform(s.set.reading)
 	v.Support.Hinge = &t.Hinge
 	if before := x.support.Table.Front; before.Known {
 		front := t.Front(s.set.tilt, before.Value)
@@ -76,7 +76,7 @@ func (x search) drawTable(v *figure.View, s stand) {
 }
 
 // labels word the dimensions. Only the one the support is set by is drawn, and those of the tool.
-func (x search) labels(s stand, step Step) figure.Labels {
+func (x *search) labels(s stand, step Step) figure.Labels {
 	l := figure.Labels{EdgeAngle: "edge angle " + degrees(s.front)}
 	if !x.wheel.Flat {
 		l.Wheel = "wheel ⌀" + x.length(x.wheel.Diameter)
@@ -101,7 +101,7 @@ func (x search) labels(s stand, step Step) figure.Labels {
 }
 
 // supportLabel words the datum the support is set by.
-func (x search) supportLabel(l *figure.Labels, step Step) {
+func (x *search) supportLabel(l *figure.Labels, step Step) {
 	lengths := step.Support.Lengths
 	text := func(d shop.Datum) string { return x.datum(d)[len("the "):] + " " + lengths[d].Text }
 	switch d := step.Support.SetBy; d {

@@ -80,15 +80,15 @@ type machine interface {
 }
 
 // machine is the one this rig has.
-func (r rig) machine(d Doubts) machine {
+func (r *rig) machine(d Doubts) machine {
 	if r.support.Kind == shop.Platform {
-		return table{r, d}
+		return &table{*r, d}
 	}
-	return pivots{r, d}
+	return &pivots{*r, d}
 }
 
 // pivotOf is where a face's pivot lies behind and below the edge, and how far aside a point pivot lies.
-func (r rig) pivotOf(f face, c choice) (p geometry.Pivot, aside unit.Length) {
+func (r *rig) pivotOf(f face, c choice) (p geometry.Pivot, aside unit.Length) {
 	h := r.holder
 	switch h.Kind {
 	case shop.Clamp:
@@ -117,7 +117,7 @@ func (r rig) pivotOf(f face, c choice) (p geometry.Pivot, aside unit.Length) {
 
 // turnOver gives a pivot its height below the reference line on this face. A butted tool and a bare pivot turn about the reference
 // line; what a swing holder grips is laid in it again, for its leg has to stand below; a clamp does either, as its maker meant it.
-func (r rig) turnOver(p *geometry.Pivot, f face) {
+func (r *rig) turnOver(p *geometry.Pivot, f face) {
 	h, turned := r.holder, f.side == SecondSide || f.side == UpperSide
 	switch h.Kind {
 	case shop.Butted, shop.BarePivot:
@@ -141,7 +141,7 @@ func (r rig) turnOver(p *geometry.Pivot, f face) {
 }
 
 // alongBlade is how much of a millimetre of stick-out counts square to the edge.
-func (r rig) alongBlade() float64 {
+func (r *rig) alongBlade() float64 {
 	if r.tool.EdgeToSide.Known {
 		return math.Sin(float64(r.tool.EdgeToSide.Value))
 	}

@@ -17,26 +17,26 @@ type pivots struct {
 }
 
 // radius is the axle's distance behind the wheel's face, 0 for a flat abrasive, whose frame lies on the face.
-func (m pivots) radius() unit.Length {
+func (m *pivots) radius() unit.Length {
 	if m.surface.Flat() {
 		return 0
 	}
 	return m.surface.Radius()
 }
 
-func (m pivots) data() []shop.Datum {
+func (m *pivots) data() []shop.Datum {
 	return []shop.Datum{shop.DatumSlide, shop.DatumWheelGap, shop.DatumWheelGapFar, shop.DatumPivotToAxle, shop.DatumFaceDistance, shop.DatumHeight}
 }
 
 // setBy is the datum this support is set and rounded by.
-func (m pivots) setBy() shop.Datum {
+func (m *pivots) setBy() shop.Datum {
 	if m.support.Datum == shop.DatumUnset {
 		return shop.DatumWheelGap
 	}
 	return m.support.Datum
 }
 
-func (m pivots) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
+func (m *pivots) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
 	if n := m.checkPivot(s.pivot, s.wanted, fmt.Sprintf("grind.bevels[%d]", s.bevel.index)); n != nil {
 		return n
 	}
@@ -62,7 +62,7 @@ func settable(p geometry.Pivot) (least, most unit.Angle) {
 }
 
 // checkPivot refuses a pivot from which an angle cannot sensibly be set.
-func (m pivots) checkPivot(p geometry.Pivot, edge unit.Angle, field string) *no {
+func (m *pivots) checkPivot(p geometry.Pivot, edge unit.Angle, field string) *no {
 	if p.Reach() < 1 {
 		return refuse(CannotReach, "rig.holder", "the pivot is %s from the edge: nothing swings about that", mm(p.Reach())).length(p.Reach()).least(1)
 	}
@@ -80,7 +80,7 @@ func (m pivots) checkPivot(p geometry.Pivot, edge unit.Angle, field string) *no 
 }
 
 // checkGap refuses a support inside the wheel: its gauged surface, or its centre where that is nearer.
-func (m pivots) checkGap(gap unit.Length, field string) *no {
+func (m *pivots) checkGap(gap unit.Length, field string) *no {
 	if near := gap - max(0, m.support.Near); near <= 0 {
 		return refuse(SupportInWheel, field, "the support would stand %s inside the wheel", mm(-near)).length(near).least(0)
 	}
@@ -89,7 +89,7 @@ func (m pivots) checkGap(gap unit.Length, field string) *no {
 
 // atGap is the spot at a gap. Of the two places on a slide it takes the one nearest to where the machine stands, and otherwise the
 // one that moves away from the wheel as the reading grows.
-func (m pivots) atGap(gap unit.Length, near shop.Maybe[spot]) (spot, *no) {
+func (m *pivots) atGap(gap unit.Length, near shop.Maybe[spot]) (spot, *no) {
 	if !m.support.Slide.Known {
 		return spot{gap: gap}, nil
 	}
@@ -115,13 +115,13 @@ func (m pivots) atGap(gap unit.Length, near shop.Maybe[spot]) (spot, *no) {
 	return m.atReading(best), nil
 }
 
-func (m pivots) atReading(t unit.Length) spot {
+func (m *pivots) atReading(t unit.Length) spot {
 	at := m.support.Slide.Value.At(t)
 	return spot{gap: m.surface.GapTo(at), reading: t, at: at, placed: true}
 }
 
 // round sets the support by its datum in the steps at hand and finds what that grinds.
-func (m pivots) round(s *stand, r Rounding) *no {
+func (m *pivots) round(s *stand, r Rounding) *no {
 	v, ok := m.value(s, s.datum, s.exact)
 	if !ok {
 		return refuse(RigDoesNotFit, "rig.station.supports", "the support is to be set by its %s, and this machine does not say enough for that", s.datum)
@@ -148,7 +148,7 @@ func (m pivots) round(s *stand, r Rounding) *no {
 }
 
 // ground finds what the support's place grinds, and refuses what nobody should set.
-func (m pivots) ground(s *stand) *no {
+func (m *pivots) ground(s *stand) *no {
 	if n := m.checkGap(s.set.gap, "settings"); n != nil {
 		return n
 	}
@@ -164,7 +164,7 @@ func (m pivots) ground(s *stand) *no {
 }
 
 // outOfReach says between which gaps the usable edges lie.
-func (m pivots) outOfReach(s *stand) *no {
+func (m *pivots) outOfReach(s *stand) *no {
 	first, last := m.surface.Reachable(s.pivot)
 	near := m.support.Near
 	end := "reach ends at " + mm(last-near)
@@ -182,7 +182,7 @@ func (m pivots) outOfReach(s *stand) *no {
 	return n.least(float64(keen - near)).most(float64(blunt - near))
 }
 
-func (m pivots) predict(s *stand, at shop.Settings) *no {
+func (m *pivots) predict(s *stand, at shop.Settings) *no {
 	set, n := m.locate(s.face, at)
 	if n != nil {
 		return n
@@ -195,12 +195,12 @@ func (m pivots) predict(s *stand, at shop.Settings) *no {
 	return m.finish(s)
 }
 
-func (m pivots) locate(_ face, at shop.Settings) (spot, *no) {
+func (m *pivots) locate(_ face, at shop.Settings) (spot, *no) {
 	return m.locateBy(at.Datum, at.Support, spot{})
 }
 
 // locateBy finds the spot at which a datum has a value. Where the slide has two such places it takes the one nearer to `like`.
-func (m pivots) locateBy(d shop.Datum, v unit.Length, like spot) (spot, *no) {
+func (m *pivots) locateBy(d shop.Datum, v unit.Length, like spot) (spot, *no) {
 	onSlide := m.support.Slide.Known
 	slide := m.support.Slide.Value
 	switch d {
@@ -246,7 +246,7 @@ func notThere(what string, d shop.Datum) *no {
 }
 
 // around is the spot at a gap, on the slide where that reaches, else just the gap.
-func (m pivots) around(gap unit.Length, like spot) spot {
+func (m *pivots) around(gap unit.Length, like spot) spot {
 	if !m.support.Slide.Known {
 		return spot{gap: gap}
 	}
@@ -265,7 +265,7 @@ func (m pivots) around(gap unit.Length, like spot) spot {
 	return at
 }
 
-func (m pivots) value(_ *stand, d shop.Datum, at spot) (float64, bool) {
+func (m *pivots) value(_ *stand, d shop.Datum, at spot) (float64, bool) {
 	slide := m.support.Slide.Value
 	switch d {
 	case shop.DatumWheelGap:
@@ -286,7 +286,7 @@ func (m pivots) value(_ *stand, d shop.Datum, at spot) (float64, bool) {
 }
 
 // gapPer is the change of gap per unit of a datum.
-func (m pivots) gapPer(d shop.Datum, at spot) float64 {
+func (m *pivots) gapPer(d shop.Datum, at spot) float64 {
 	slide := m.support.Slide.Value
 	switch d {
 	case shop.DatumSlide:
@@ -299,12 +299,12 @@ func (m pivots) gapPer(d shop.Datum, at spot) float64 {
 	return 1
 }
 
-func (m pivots) per(s *stand, d shop.Datum) float64 {
+func (m *pivots) per(s *stand, d shop.Datum) float64 {
 	return m.surface.Sensitivity(s.pivot, s.front, s.set.gap).Gap * m.gapPer(d, s.set)
 }
 
 // finish adds the pose, the checks that need it, and the wear.
-func (m pivots) finish(s *stand) *no {
+func (m *pivots) finish(s *stand) *no {
 	if !m.surface.Flat() {
 		s.wear = -m.surface.PerDiameterAtPivot(m.surface.Sensitivity(s.pivot, s.front, s.set.gap))
 	}
@@ -315,7 +315,7 @@ func (m pivots) finish(s *stand) *no {
 }
 
 // checkBody refuses a holder that would strike the wheel, and an edge that would meet it behind the guard.
-func (m pivots) checkBody(s *stand) *no {
+func (m *pivots) checkBody(s *stand) *no {
 	if depth := m.holder.FaceDepth; depth.Known && m.holder.Kind != shop.Butted && s.choice.stickOut > 0 {
 		behind := s.choice.stickOut*unit.Length(m.alongBlade()) - s.bevel.behind
 		if room := m.surface.RoomBelow(s.front, behind) + s.bevel.below; depth.Value > room {
@@ -327,7 +327,7 @@ func (m pivots) checkBody(s *stand) *no {
 }
 
 // checkGuard refuses an edge that meets the rim where the guard covers it.
-func (r rig) checkGuard(s *stand) *no {
+func (r *rig) checkGuard(s *stand) *no {
 	if !s.posed || !r.station.Guard.Known || r.wheel.Flat {
 		return nil
 	}
@@ -339,7 +339,7 @@ func (r rig) checkGuard(s *stand) *no {
 }
 
 // inputs is everything that the angle depends on, with how well it is known.
-func (m pivots) inputs(s *stand) []BudgetItem {
+func (m *pivots) inputs(s *stand) []BudgetItem {
 	sens := m.surface.Sensitivity(s.pivot, s.front, s.set.gap)
 	items := make([]BudgetItem, 0, 8)
 	h, blade := m.holder, m.alongBlade()
@@ -366,7 +366,7 @@ func (m pivots) inputs(s *stand) []BudgetItem {
 }
 
 // holderInput joins a holder's own dimensions, each as doubtful as the next, into one contribution.
-func (m pivots) holderInput(sens geometry.Sensitivity, leg unit.Angle, blade float64) BudgetItem {
+func (m *pivots) holderInput(sens geometry.Sensitivity, leg unit.Angle, blade float64) BudgetItem {
 	behind, below := sens.Behind*blade, sens.Below
 	if m.holder.Kind == shop.Clamp && !m.holder.Yawed {
 		behind = sens.Behind // its own offset runs square to the edge
@@ -384,7 +384,7 @@ func (m pivots) holderInput(sens geometry.Sensitivity, leg unit.Angle, blade flo
 }
 
 // gapPerDiameter is how the gap follows the wheel's diameter while the support's datum keeps its value.
-func (m pivots) gapPerDiameter(s *stand) float64 {
+func (m *pivots) gapPerDiameter(s *stand) float64 {
 	switch s.datum {
 	case shop.DatumWheelGap, shop.DatumWheelGapFar:
 		return 0
@@ -395,7 +395,7 @@ func (m pivots) gapPerDiameter(s *stand) float64 {
 }
 
 // gapPerOrigin is how the gap follows the slide's origin, which may be off in any direction, while the support's datum keeps its value.
-func (m pivots) gapPerOrigin(s *stand) float64 {
+func (m *pivots) gapPerOrigin(s *stand) float64 {
 	if !s.set.placed {
 		return 0
 	}

@@ -37,7 +37,7 @@ func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
 }
 
 // checkForecast names every setting a prediction needs and nobody said.
-func (x search) checkForecast() error {
+func (x *search) checkForecast() error {
 	list := x.missing("settings", x.settings, false, false)
 	if x.settings.Datum == shop.DatumUnset {
 		list = append(list, fault.Violation{Field: "settings.support", Reason: fault.Missing, Text: "say where the support stands: slide_mm, wheel_gap_mm, platform_tilt_deg, …"})
@@ -46,7 +46,9 @@ func (x search) checkForecast() error {
 }
 
 // forecast is what settings grind on every face: the edge's bevel alone.
-func (x search) forecast(settings shop.Settings) (plan, *no) {
+func (x *search) forecast(settings shop.Settings) (plan, *no) {
+	other := *x
+	x = &other
 	x.settings = settings
 	c := x.givenChoice()
 	if n := x.checkChoice(c); n != nil {
@@ -65,7 +67,7 @@ func (x search) forecast(settings shop.Settings) (plan, *no) {
 }
 
 // reachable is the nearest gap at which the edge can be ground, for settings that do not reach the wheel.
-func (x search) reachable(n *no) []Way {
+func (x *search) reachable(n *no) []Way {
 	if n.Reason != CannotReach || !n.Value.Known || !n.Least.Known || n.Unit != "mm" || x.holder.Kind == shop.NoHolder {
 		return nil
 	}
@@ -92,7 +94,7 @@ type meaning struct {
 }
 
 // meant is what a forecast's recipe or grind asked for; nil when it named none.
-func (x search) meant(ctx context.Context, q Forecast) (*meaning, error) {
+func (x *search) meant(ctx context.Context, q Forecast) (*meaning, error) {
 	if q.Grind == nil && !x.hasRecipe {
 		return nil, nil
 	}
@@ -122,7 +124,7 @@ func (x search) meant(ctx context.Context, q Forecast) (*meaning, error) {
 }
 
 // settle writes a stand's exact support into settings.
-func (x search) settle(s *shop.Settings, at stand) {
+func (x *search) settle(s *shop.Settings, at stand) {
 	v, ok := x.value(&at, at.datum, at.exact)
 	if !ok {
 		return
@@ -138,7 +140,7 @@ func (x search) settle(s *shop.Settings, at stand) {
 // explain puts right one thing after another and sees how much of the difference each makes by itself.
 //
 // It also gives the words of the thing to put right first.
-func (x search) explain(p plan, m *meaning) (list []Explanation, first string) {
+func (x *search) explain(p plan, m *meaning) (list []Explanation, first string) {
 	off := p[0].front - m.fronts[0]
 	if math.Abs(float64(off)) < float64(alike) {
 		return nil, ""
@@ -173,26 +175,26 @@ type part struct {
 }
 
 // parts are the things that differ from what was meant.
-func (x search) parts(m meaning) []part {
+func (x *search) parts(m meaning) []part {
 	var list []part
 	is := x.settings
 	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
 		s := is
 		s.StickOut = want
-		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value), x, s})
+		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value), *x, s})
 	}
 	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
 		s.Leg, s.Position = m.settings.Leg, m.settings.Position
-		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value), x, s})
+		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value), *x, s})
 	}
 	if m.settings.Datum != shop.DatumUnset {
 		s := is
 		s.Datum, s.Support, s.Tilt = m.settings.Datum, m.settings.Support, m.settings.Tilt
-		list = append(list, part{"support", x.supportWords(is, m.settings), x, s})
+		list = append(list, part{"support", x.supportWords(is, m.settings), *x, s})
 	}
 	if t := x.tool.Thickness; m.steel.Known && t.Known && t != m.steel {
-		y := x
+		y := *x
 		y.tool.Thickness = m.steel
 		y.machine = y.rig.machine(x.q.Doubts)
 		list = append(list, part{"blade_thickness", "the blade, " + x.length(t.Value) + " thick instead of " + x.length(m.steel.Value), y, is})
@@ -201,7 +203,7 @@ func (x search) parts(m meaning) []part {
 }
 
 // legOf is the leg's angle in settings, said outright or by a mark the holder has.
-func (x search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
+func (x *search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 	if s.Position == "" {
 		return s.Leg
 	}
@@ -209,7 +211,7 @@ func (x search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 	return shop.Maybe[unit.Angle]{Value: leg, Known: ok}
 }
 
-func (x search) supportWords(is, meant shop.Settings) string {
+func (x *search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
 		return x.datum(is.Datum) + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support)
 	}

@@ -28,11 +28,17 @@ type Common struct {
 	Rig    RigSource
 	Recipe string
 	Grind  *shop.Grind
+	Places []RigSource // of the grind's bevels, by index: where one is ground that is not ground where the others are
 	AsOf   time.Time
 	Doubts Doubts
 	Unit   LengthUnit
 	Budget bool // take the uncertainty apart
 	Figure bool // draw the side view
+	// Figures draws that of every step.
+	Figures bool
+	Brief   bool // numbers only: what to set and what it grinds
+	Proof   bool // check the rounded numbers by another route
+	Unheld  bool // only wheel, tool and recipe count: no holder, no support
 }
 
 // Question asks for the settings that grind an edge.

@@ -2,6 +2,7 @@ package setup
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"arris.example/geometry/unit"
@@ -12,7 +13,9 @@ import (
 // The reasons of this rule.
 const (
 	BevelsNotFalling   fault.Reason = "BEVELS_NOT_FALLING"
+	BevelsCross        fault.Reason = "BEVELS_CROSS"
 	LandTooLong        fault.Reason = "LAND_TOO_LONG"
+	HeelTooRound       fault.Reason = "HEEL_TOO_ROUND"
 	NothingFree        fault.Reason = "NOTHING_FREE"
 	CannotReach        fault.Reason = "TOOL_CANNOT_REACH_WHEEL"
 	BeyondTravel       fault.Reason = "SUPPORT_BEYOND_TRAVEL"
@@ -30,6 +33,12 @@ const (
 	RigDoesNotFit      fault.Reason = "RIG_DOES_NOT_FIT"
 	NothingWorks       fault.Reason = "NOTHING_WORKS"
 	NotForSteel        fault.Reason = "WHEEL_NOT_FOR_STEEL"
+	NoReliefClears     fault.Reason = "NO_RELIEF_CLEARS"
+	FacetsNotSettable  fault.Reason = "FACETS_NOT_SETTABLE"
+	NoSuchBevel        fault.Reason = "NO_SUCH_BEVEL"
+	MarkOutsideBevel   fault.Reason = "MARK_OUTSIDE_BEVEL"
+	TrialsContradict   fault.Reason = "TRIALS_CONTRADICT"
+	NothingToChange    fault.Reason = "NOTHING_TO_CHANGE"
 	TooCostly          fault.Reason = "TOO_COSTLY"
 )
 
@@ -117,4 +126,29 @@ func (n *no) err() error {
 	detail := n.Refusal
 	f.Detail = &detail
 	return &f
+}
+
+// under puts a question's own path in the place of another's, in the fields and words of a fault.
+func under(err error, other, own string) error {
+	f, ok := fault.As(err)
+	if !ok {
+		return err
+	}
+	say := func(text string) string {
+		if rest, cut := strings.CutPrefix(text, other); cut {
+			return own + rest
+		}
+		return text
+	}
+	said := *f
+	said.Message, said.Violations = say(f.Message), slices.Clone(f.Violations)
+	for i := range said.Violations {
+		said.Violations[i].Field = say(said.Violations[i].Field)
+	}
+	if detail, ok := f.Detail.(*Refusal); ok {
+		moved := *detail
+		moved.Field = say(moved.Field)
+		said.Detail = &moved
+	}
+	return &said
 }

@@ -2,6 +2,7 @@ package setup
 
 import (
 	"context"
+	"fmt"
 	"strings"
 	"time"
 
@@ -27,6 +28,7 @@ type rig struct {
 	recipe     shop.Recipe
 	hasStation bool
 	hasRecipe  bool
+	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
 
 // resolve makes one rig of a question.
@@ -35,7 +37,11 @@ func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 	if err := checkNames(q); err != nil {
 		return r, err
 	}
-	for _, step := range []func(context.Context, Common, *rig) error{s.tool, s.recipe, s.station, s.wheel, s.holder, pickSupport} {
+	steps := []func(context.Context, Common, *rig) error{s.tool, s.recipe, s.station, s.wheel}
+	if !q.Unheld {
+		steps = append(steps, s.holder, pickSupport)
+	}
+	for _, step := range steps {
 		if err := step(ctx, q, &r); err != nil {
 			return r, err
 		}
@@ -43,6 +49,36 @@ func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 	r.surface = r.wheel.Surface()
 	err := checkFit(r)
 	return r, err
+}
+
+// elsewhere resolves the rigs of bevels that are not ground where the others are. The tool stays the same.
+func (s Solver) elsewhere(ctx context.Context, q Common, r *rig) error {
+	for i, place := range q.Places {
+		if !place.said() {
+			continue
+		}
+		if place.Tool.said() {
+			return fault.Field(fmt.Sprintf("grind.bevels[%d].rig.tool", i), fault.Contradiction, "all bevels are on one tool: name it in rig.tool")
+		}
+		there := q
+		there.Rig = q.Rig.overlaid(place)
+		other, err := s.resolve(ctx, there)
+		if err != nil {
+			return err
+		}
+		if err := checkWheel(other).err(); err != nil {
+			return err
+		}
+		if r.others == nil {
+			r.others = map[int]rig{}
+		}
+		r.others[i] = other
+	}
+	return nil
+}
+
+func (r RigSource) said() bool {
+	return r.Station.said() || r.Wheel.said() || r.Support != "" || r.Holder.said() || r.Tool.said()
 }
 
 // checkNames holds every name against the shop of the request.

@@ -23,6 +23,9 @@ func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
 	if err := checkWheel(r).err(); err != nil {
 		return Setup{}, err
 	}
+	if err := s.elsewhere(ctx, q.Common, &r); err != nil {
+		return Setup{}, err
+	}
 	q.Rounding = q.Rounding.in(q.Unit)
 	faces, err := r.wanted(q.Grind, func(other []face) bool {
 		x, err := newSearch(r, q)
@@ -46,12 +49,15 @@ func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
 		}
 		return Setup{}, n.in("given").err()
 	}
+	if q.Brief {
+		return x.brief(p, offset), nil
+	}
 	return x.describe(p, offset), nil
 }
 
 // wanted is the grind asked for, or the recipe's, as bevels on faces, held against what the shop grinds. Where that refuses it, it
 // names the nearest edge that works.
-func (r rig) wanted(asked *shop.Grind, works func([]face) bool) ([]face, error) {
+func (r *rig) wanted(asked *shop.Grind, works func([]face) bool) ([]face, error) {
 	g := r.recipe.Grind
 	if asked != nil {
 		g = *asked
@@ -63,7 +69,7 @@ func (r rig) wanted(asked *shop.Grind, works func([]face) bool) ([]face, error) 
 	if err != nil {
 		return nil, err
 	}
-	if n := checkEdge(r, faces[len(faces)-1].bevels[0].front, wholeEdge(faces)); n != nil {
+	if n := checkEdge(*r, faces[len(faces)-1].bevels[0].front, wholeEdge(faces)); n != nil {
 		if first := faces[len(faces)-1].bevels[0]; singleOf(g.Bevels[0].Of) == shop.Reading && first.sized {
 			n.Message = "a bevel of " + degrees(g.Bevels[0].Angle) + " reading would be " + mm(first.hollow.Chord) + " long, and " + n.Message
 		}
@@ -112,7 +118,7 @@ func newSearch(r rig, q Question) (search, error) {
 }
 
 // fill completes settings from the tool and the recipe. A butted tool's own length is its stick-out.
-func (r rig) fill(given shop.Settings) shop.Settings {
+func (r *rig) fill(given shop.Settings) shop.Settings {
 	if r.holder.Kind == shop.Butted && !given.StickOut.Known {
 		given.StickOut = r.tool.OverallLength
 	}
@@ -163,7 +169,7 @@ func (x *search) checkSaid() error {
 }
 
 // missing lists the settings a holder needs and nobody said, under the question's own word for them, and the tool's measures.
-func (r rig) missing(word string, s shop.Settings, stickFree, legFree bool) (list []fault.Violation) {
+func (r *rig) missing(word string, s shop.Settings, stickFree, legFree bool) (list []fault.Violation) {
 	holds := r.holder.Kind
 	if needsStickOut := holds == shop.Clamp || holds == shop.Swing || holds == shop.Butted; needsStickOut && !stickFree {
 		switch {
@@ -181,7 +187,7 @@ func (r rig) missing(word string, s shop.Settings, stickFree, legFree bool) (lis
 }
 
 // unmeasured lists the measures of the tool that its place above a bed needs and nobody gave.
-func (r rig) unmeasured() (list []fault.Violation) {
+func (r *rig) unmeasured() (list []fault.Violation) {
 	faces, h := r.faces(), r.holder
 	onTable := r.support.Kind == shop.Platform && r.tool.Kind.Flat() && !r.surface.Flat()
 	onBed := h.Kind == shop.Clamp && (h.FromBed || len(faces) > 1 && (h.TurnsOver || r.tool.Kind == shop.NegativeRakeScraper))
@@ -222,7 +228,7 @@ func invalid(list []fault.Violation) error {
 type plan []stand
 
 // planned plans, with the edge's bevel moved to the blunt side when that is asked for.
-func (x search) planned(ctx context.Context, faces []face) (plan, unit.Angle, *no) {
+func (x *search) planned(ctx context.Context, faces []face) (plan, unit.Angle, *no) {
 	offset := x.q.TouchFirst
 	if x.q.TouchSized {
 		p, n := x.plan(ctx, faces)
@@ -254,7 +260,7 @@ func blunter(faces []face, by unit.Angle) []face {
 
 // plan puts the support for every bevel of every face. With the support free all share one stick-out and leg, the best; with the
 // support given each finds its own.
-func (x search) plan(ctx context.Context, faces []face) (plan, *no) {
+func (x *search) plan(ctx context.Context, faces []face) (plan, *no) {
 	if x.supportFree {
 		bevels := 0
 		for _, f := range faces {
@@ -287,7 +293,7 @@ func (x search) plan(ctx context.Context, faces []face) (plan, *no) {
 
 // best is the best plan among choices, by the order of [search.compare]; the first of equals wins. Where none works it is the refusal
 // of the first.
-func (x search) best(ctx context.Context, faces []face, choices []choice) (plan, *no) {
+func (x *search) best(ctx context.Context, faces []face, choices []choice) (plan, *no) {
 	var best plan
 	var mark score
 	var first *no
@@ -329,7 +335,7 @@ func cancelled(ctx context.Context) fault.Fault {
 }
 
 // try puts every bevel of every face with one choice; the edge's bevels come last.
-func (x search) try(faces []face, c choice) (plan, *no) {
+func (x *search) try(faces []face, c choice) (plan, *no) {
 	if n := x.checkChoice(c); n != nil {
 		return nil, n
 	}
@@ -354,7 +360,14 @@ func (x search) try(faces []face, c choice) (plan, *no) {
 }
 
 // stand puts one bevel.
-func (x search) stand(f face, b bevel, c choice) (stand, *no) {
+func (x *search) stand(f face, b bevel, c choice) (stand, *no) {
+	if x.own(b) {
+		x = x.at(b)
+		c = x.override(b, c)
+		if n := x.checkChoice(c); n != nil {
+			return stand{}, n
+		}
+	}
 	s := stand{face: f, bevel: b, choice: c, wanted: b.front}
 	pivot, aside := x.pivotOf(f, c)
 	s.pivot, s.aside = pivot.SeenFrom(b.behind, b.below), aside
@@ -367,8 +380,41 @@ func (x search) stand(f face, b bevel, c choice) (stand, *no) {
 	return s, n
 }
 
+// own tells whether a bevel has a rig or settings of its own.
+func (x *search) own(b bevel) bool {
+	_, moved := x.others[b.index]
+	return moved || b.given != shop.Settings{}
+}
+
+// at is the search for a bevel: on its own rig, with its own settings, where it has them.
+func (x *search) at(b bevel) *search {
+	if !x.own(b) {
+		return x
+	}
+	y := *x
+	x = &y
+	if other, moved := x.others[b.index]; moved {
+		x.rig, x.machine, x.near = other, other.machine(x.q.Doubts), shop.Maybe[spot]{}
+	}
+	x.settings = b.given.Over(x.settings)
+	x.supportFree = x.supportFree && b.given.Datum == shop.DatumUnset
+	return x
+}
+
+// override is a choice with what the bevel's own settings say in its place.
+func (x *search) override(b bevel, c choice) choice {
+	if b.given.StickOut.Known {
+		c.stickOut, c.onBlock = b.given.StickOut.Value, false
+	}
+	if b.given.Leg.Known || b.given.Position != "" {
+		leg := x.givenLeg()
+		c.leg, c.position = leg.leg, leg.position
+	}
+	return c
+}
+
 // checkChoice refuses a stick-out the blade has not, and a leg that does not go there.
-func (r rig) checkChoice(c choice) *no {
+func (r *rig) checkChoice(c choice) *no {
 	if most, ok := r.longestStickOut(); ok && c.stickOut > most {
 		return refuse(StickOutTooLong, "settings.stick_out_mm", "a stick-out of %s is longer than the free blade allows, %s", mm(c.stickOut), mm(most)).
 			length(c.stickOut).most(float64(most))
@@ -383,7 +429,7 @@ func (r rig) checkChoice(c choice) *no {
 	return nil
 }
 
-func (r rig) unknownPosition(mark string) *no {
+func (r *rig) unknownPosition(mark string) *no {
 	var marks []string
 	for _, p := range r.holder.Positions {
 		marks = append(marks, p.ID)
@@ -392,7 +438,7 @@ func (r rig) unknownPosition(mark string) *no {
 }
 
 // longestStickOut is what the blade offers beyond the grip.
-func (r rig) longestStickOut() (unit.Length, bool) {
+func (r *rig) longestStickOut() (unit.Length, bool) {
 	if !r.tool.FreeBlade.Known || r.holder.Kind == shop.Butted {
 		return 0, false
 	}
@@ -411,11 +457,11 @@ type score struct {
 // last digit would decide.
 const alike = 0.05 * unit.Degree
 
-func (x search) score(p plan) score {
+func (x *search) score(p plan) score {
 	sc := score{leg: p[0].choice.leg, stickOut: p[0].choice.stickOut}
 	for i := range p {
 		sc.err = max(sc.err, p[i].err())
-		sc.doubt = max(sc.doubt, expanded(x.inputs(&p[i]), every))
+		sc.doubt = max(sc.doubt, expanded(x.at(p[i].bevel).inputs(&p[i]), every))
 	}
 	sc.err = unit.Angle(math.Floor(float64(sc.err / alike)))
 	sc.doubt = unit.Angle(math.Floor(float64(sc.doubt / alike)))
@@ -424,7 +470,7 @@ func (x search) score(p plan) score {
 }
 
 // movement is how much has to be moved from where the machine stands, in millimetres and degrees together.
-func (x search) movement(s stand) float64 {
+func (x *search) movement(s stand) float64 {
 	if x.q.Now == nil {
 		return 0
 	}
@@ -448,6 +494,6 @@ func (a score) compare(b score) int {
 }
 
 // touchFirst is the offset that a plan's own repeatability asks for.
-func (x search) touchFirst(p plan) unit.Angle {
-	return geometry.TouchFirst(expanded(x.inputs(&p[len(p)-1]), repeatable))
+func (x *search) touchFirst(p plan) unit.Angle {
+	return geometry.TouchFirst(expanded(x.at(p[len(p)-1].bevel).inputs(&p[len(p)-1]), repeatable))
 }

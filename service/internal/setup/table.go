@@ -14,14 +14,14 @@ type table struct {
 	doubts Doubts
 }
 
-func (m table) data() []shop.Datum {
+func (m *table) data() []shop.Datum {
 	return []shop.Datum{shop.DatumTilt, shop.DatumSlide, shop.DatumPlatformToAxle}
 }
 
-func (m table) tilts() bool  { return m.support.Table.Hinge.Known && !m.support.Slide.Known }
-func (m table) slides() bool { return m.support.Slide.Known }
+func (m *table) tilts() bool  { return m.support.Table.Hinge.Known && !m.support.Slide.Known }
+func (m *table) slides() bool { return m.support.Slide.Known }
 
-func (m table) setBy() shop.Datum {
+func (m *table) setBy() shop.Datum {
 	switch {
 	case m.support.Datum != shop.DatumUnset:
 		return m.support.Datum
@@ -34,7 +34,7 @@ func (m table) setBy() shop.Datum {
 }
 
 // platform is the table as the engine sees it, with its hinge at a reading of its slide.
-func (m table) platform(reading unit.Length) geometry.Platform {
+func (m *table) platform(reading unit.Length) geometry.Platform {
 	hinge := m.support.Table.Hinge.Value
 	if m.slides() {
 		hinge = m.support.Slide.Value.At(reading)
@@ -45,7 +45,7 @@ func (m table) platform(reading unit.Length) geometry.Platform {
 // above is how far the line through a bevel's front end runs above the table.
 func above(f face, b bevel) unit.Length { return f.above.Value - b.below }
 
-func (m table) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
+func (m *table) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
 	exact, n := m.place(s, near)
 	if n != nil {
 		return n
@@ -58,7 +58,7 @@ func (m table) solve(s *stand, r Rounding, near shop.Maybe[spot]) *no {
 }
 
 // place finds the exact spot for the tangent wanted.
-func (m table) place(s *stand, near shop.Maybe[spot]) (spot, *no) {
+func (m *table) place(s *stand, near shop.Maybe[spot]) (spot, *no) {
 	if m.surface.Flat() {
 		return m.placeFlat(s)
 	}
@@ -73,7 +73,7 @@ func (m table) place(s *stand, near shop.Maybe[spot]) (spot, *no) {
 }
 
 // placeFlat tilts a table against a flat abrasive: its line's distance does not matter.
-func (m table) placeFlat(s *stand) (spot, *no) {
+func (m *table) placeFlat(s *stand) (spot, *no) {
 	if m.slides() {
 		return spot{}, refuse(RigDoesNotFit, "rig.support", "against a flat abrasive the tilt sets the angle, and this table slides with its tilt fixed")
 	}
@@ -81,7 +81,7 @@ func (m table) placeFlat(s *stand) (spot, *no) {
 	return m.inTilts(spot{tilt: tilt, placed: true, line: m.platform(0).Line(tilt, above(s.face, s.bevel))})
 }
 
-func (m table) slideTo(line, above unit.Length) (spot, *no) {
+func (m *table) slideTo(line, above unit.Length) (spot, *no) {
 	slide := m.support.Slide.Value
 	tilt := m.support.Table.Tilt.Value
 	slope := math.Sin(float64(slide.Direction - tilt))
@@ -97,7 +97,7 @@ func (m table) slideTo(line, above unit.Length) (spot, *no) {
 }
 
 // tiltTo tilts the table. Of two tilts within its range it takes the one nearer to where it stands, and otherwise the more level.
-func (m table) tiltTo(line, above unit.Length, near shop.Maybe[spot]) (spot, *no) {
+func (m *table) tiltTo(line, above unit.Length, near shop.Maybe[spot]) (spot, *no) {
 	low, high, ok := m.platform(0).Tilts(line, above)
 	if !ok {
 		return spot{}, refuse(CannotReach, "rig.station.platform", "no tilt brings the tool's line to %s from the axle", mm(line)).length(line)
@@ -119,7 +119,7 @@ func (m table) tiltTo(line, above unit.Length, near shop.Maybe[spot]) (spot, *no
 	return spot{}, n
 }
 
-func (m table) inTilts(at spot) (spot, *no) {
+func (m *table) inTilts(at spot) (spot, *no) {
 	if r := m.support.Table.Tilts; m.tilts() && (at.tilt < r.Least || at.tilt > r.Most) {
 		return spot{}, refuse(BeyondTravel, "support.platform_tilt_deg", "the platform would have to tilt to %s; it tilts from %s to %s", degrees(at.tilt), degrees(r.Least), degrees(r.Most)).
 			angle(at.tilt).least(r.Least.Degrees()).most(r.Most.Degrees())
@@ -127,7 +127,7 @@ func (m table) inTilts(at spot) (spot, *no) {
 	return at, nil
 }
 
-func (m table) round(s *stand, r Rounding) *no {
+func (m *table) round(s *stand, r Rounding) *no {
 	v, ok := m.value(s, s.datum, s.exact)
 	if !ok {
 		return refuse(RigDoesNotFit, "rig.station.supports", "the platform is to be set by its %s, and this machine does not say enough for that", s.datum)
@@ -153,7 +153,7 @@ func (m table) round(s *stand, r Rounding) *no {
 }
 
 // put sets the table and finds what it grinds.
-func (m table) put(s *stand, at shop.Settings) *no {
+func (m *table) put(s *stand, at shop.Settings) *no {
 	set, n := m.locate(s.face, at)
 	if n != nil {
 		return n
@@ -173,7 +173,7 @@ func (m table) put(s *stand, at shop.Settings) *no {
 	return s.checkGround()
 }
 
-func (m table) predict(s *stand, at shop.Settings) *no {
+func (m *table) predict(s *stand, at shop.Settings) *no {
 	s.datum = at.Datum
 	if n := m.put(s, at); n != nil {
 		return n
@@ -183,7 +183,7 @@ func (m table) predict(s *stand, at shop.Settings) *no {
 }
 
 // locate finds the spot that settings name; its line is the reference line's.
-func (m table) locate(f face, at shop.Settings) (spot, *no) {
+func (m *table) locate(f face, at shop.Settings) (spot, *no) {
 	height := f.above.Value
 	switch {
 	case at.Datum == shop.DatumTilt && (m.tilts() || m.surface.Flat()):
@@ -198,7 +198,7 @@ func (m table) locate(f face, at shop.Settings) (spot, *no) {
 }
 
 // byDistance is the spot where the table's surface passes the axle at a distance, in the machine where that is within its range.
-func (m table) byDistance(surface, height unit.Length) spot {
+func (m *table) byDistance(surface, height unit.Length) spot {
 	line := surface + height
 	var at spot
 	var n *no
@@ -216,7 +216,7 @@ func (m table) byDistance(surface, height unit.Length) spot {
 	return at
 }
 
-func (m table) value(s *stand, d shop.Datum, at spot) (float64, bool) {
+func (m *table) value(s *stand, d shop.Datum, at spot) (float64, bool) {
 	switch d {
 	case shop.DatumTilt:
 		return float64(at.tilt), at.placed && (m.tilts() || m.surface.Flat())
@@ -228,7 +228,7 @@ func (m table) value(s *stand, d shop.Datum, at spot) (float64, bool) {
 	return 0, false
 }
 
-func (m table) per(s *stand, d shop.Datum) float64 {
+func (m *table) per(s *stand, d shop.Datum) float64 {
 	if m.surface.Flat() {
 		if d == shop.DatumTilt {
 			return 1
@@ -245,7 +245,7 @@ func (m table) per(s *stand, d shop.Datum) float64 {
 	return perLine
 }
 
-func (m table) finish(s *stand) *no {
+func (m *table) finish(s *stand) *no {
 	if s.set.placed && (m.tilts() || m.slides()) {
 		s.pose, s.posed = m.surface.PoseOnPlatform(s.front, s.set.tilt, s.set.line), true
 	}
@@ -259,7 +259,7 @@ func (m table) finish(s *stand) *no {
 }
 
 // checkFront finds the rest gap and refuses a table whose front edge would be in the wheel.
-func (m table) checkFront(s *stand) *no {
+func (m *table) checkFront(s *stand) *no {
 	front := m.support.Table.Front
 	if !front.Known || !s.posed {
 		return nil
@@ -272,7 +272,7 @@ func (m table) checkFront(s *stand) *no {
 	return nil
 }
 
-func (m table) inputs(s *stand) []BudgetItem {
+func (m *table) inputs(s *stand) []BudgetItem {
 	items := make([]BudgetItem, 0, 4)
 	half := float64(m.doubts.support(s.datum, false))
 	if s.datum == shop.DatumTilt {

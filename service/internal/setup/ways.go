@@ -17,7 +17,7 @@ const (
 )
 
 // ways looks for settings that would work, nearest to the given first: another stick-out, another leg position. Each is tried whole.
-func (x search) ways(ctx context.Context, faces []face) []Way {
+func (x *search) ways(ctx context.Context, faces []face) []Way {
 	if !x.supportFree || x.stickFree || x.legFree {
 		return nil
 	}
@@ -38,7 +38,7 @@ func (x search) ways(ctx context.Context, faces []face) []Way {
 	return found
 }
 
-func (x search) givenChoice() choice {
+func (x *search) givenChoice() choice {
 	c := choice{stickOut: x.settings.StickOut.Value}
 	if x.holder.Kind == shop.Swing {
 		leg := x.givenLeg()
@@ -47,7 +47,7 @@ func (x search) givenChoice() choice {
 	return c
 }
 
-func (x search) way(c choice, text string) Way {
+func (x *search) way(c choice, text string) Way {
 	s := shop.Settings{StickOut: shop.Some(c.stickOut), Position: c.position}
 	if x.holder.Kind == shop.Swing && c.position == "" {
 		s.Leg = shop.Some(c.leg)
@@ -56,7 +56,7 @@ func (x search) way(c choice, text string) Way {
 }
 
 // otherSticks are the nearest stick-outs that work, one shorter and one longer, in steps of lengths that can be set.
-func (x search) otherSticks(ctx context.Context, faces []face, given choice) []choice {
+func (x *search) otherSticks(ctx context.Context, faces []face, given choice) []choice {
 	if x.holder.Kind != shop.Clamp && x.holder.Kind != shop.Swing {
 		return nil
 	}
@@ -93,14 +93,16 @@ func (x search) otherSticks(ctx context.Context, faces []face, given choice) []c
 }
 
 // works tries a choice as if it had been given.
-func (x search) works(ctx context.Context, faces []face, c choice) bool {
+func (x *search) works(ctx context.Context, faces []face, c choice) bool {
+	other := *x
+	x = &other
 	x.settings.StickOut, x.settings.Leg, x.settings.Position = shop.Some(c.stickOut), shop.Some(c.leg), c.position
 	_, _, n := x.planned(ctx, faces)
 	return n == nil
 }
 
 // edgeWays is the nearest edge the shop grinds that works, put as the first bevel was.
-func (r rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Way {
+func (r *rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Way {
 	if works == nil {
 		return nil
 	}
@@ -126,7 +128,7 @@ func (r rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Way
 		b.Angle = (r.sameAngle(first, faces, target) + sign*unit.Angle(i)*step).RoundTo(step, unit.TieUp)
 		tried := g
 		tried.Bevels = append([]shop.Bevel{b}, g.Bevels[1:]...)
-		if again, err := r.grind(tried); err == nil && checkEdge(r, again[len(again)-1].bevels[0].front, wholeEdge(again)) == nil {
+		if again, err := r.grind(tried); err == nil && checkEdge(*r, again[len(again)-1].bevels[0].front, wholeEdge(again)) == nil {
 			if tries++; tries > mostEdges {
 				return nil
 			}
@@ -140,7 +142,7 @@ func (r rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Way
 }
 
 // sameAngle is the angle of a bevel, counted as the wanted one is, whose front end has the target.
-func (r rig) sameAngle(wanted shop.Bevel, faces []face, target unit.Angle) unit.Angle {
+func (r *rig) sameAngle(wanted shop.Bevel, faces []face, target unit.Angle) unit.Angle {
 	angle := target
 	f := faces[len(faces)-1]
 	if singleOf(wanted.Of) == shop.Reading {

@@ -41,7 +41,7 @@ var (
 )
 
 // datum is what a support is set by, in words.
-func (r rig) datum(d shop.Datum) string {
+func (r *rig) datum(d shop.Datum) string {
 	if d == shop.DatumHeight && r.support.Kind != shop.AnySupport {
 		return "the " + supportWords[r.support.Kind] + "'s height"
 	}
@@ -49,23 +49,23 @@ func (r rig) datum(d shop.Datum) string {
 }
 
 // length is a length in the unit of the answer.
-func (x search) length(l unit.Length) string {
+func (x *search) length(l unit.Length) string {
 	return printLength(l, x.q.Unit, decimals(float64(x.q.Rounding.lengthStep())))
 }
 
-func (x search) angle(a unit.Angle) string {
+func (x *search) angle(a unit.Angle) string {
 	return unit.FormatFixed(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
 }
 
 // setLength and setAngle print what is set: finer than the step where somebody gave it finer.
-func (x search) setLength(l unit.Length) string {
+func (x *search) setLength(l unit.Length) string {
 	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
 		return unit.FormatFixed(float64(l/unit.Inch), 3) + " in"
 	}
 	return printLength(l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
 }
 
-func (x search) setAngle(a unit.Angle) string {
+func (x *search) setAngle(a unit.Angle) string {
 	return unit.FormatFixed(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
 }
 

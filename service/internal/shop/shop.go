@@ -287,6 +287,7 @@ type Bevel struct {
 	Of    AngleOf
 	Angle unit.Angle
 	Width Maybe[unit.Length] // unknown: runs to the heel
+	Given Settings           // decided for this bevel, in place of the grind's
 }
 
 // Settings is everything a person sets.

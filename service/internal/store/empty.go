@@ -45,3 +45,6 @@ func (Empty) Tool(_ context.Context, name string, _ time.Time) (shop.Tool, error
 func (Empty) Recipe(_ context.Context, name string, _ time.Time) (shop.Recipe, error) {
 	return shop.Recipe{}, nothing(name)
 }
+
+// Recipes are none.
+func (Empty) Recipes(context.Context, string, time.Time) ([]shop.Recipe, error) { return nil, nil }

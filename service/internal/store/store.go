@@ -20,4 +20,6 @@ type Reader interface {
 	Tool(ctx context.Context, name string, asOf time.Time) (shop.Tool, error)
 	// Recipe gives the published revision for a recipe's name, and exactly the revision for `…/revisions/7`.
 	Recipe(ctx context.Context, name string, asOf time.Time) (shop.Recipe, error)
+	// Recipes are the published recipes of a shop, ordered by name; none is no fault.
+	Recipes(ctx context.Context, shopName string, asOf time.Time) ([]shop.Recipe, error)
 }

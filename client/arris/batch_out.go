@@ -1,0 +1,323 @@
+package arris
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/jedib0t/go-pretty/v6/table"
+	"golang.org/x/term"
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	statuspb "google.golang.org/genproto/googleapis/rpc/status"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/encoding/protojson"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+var (
+	// errSome is the end of a batch of which some rows have no answer; they have been told already.
+	errSome = errors.New("some rows have no answer")
+	errLate = errors.New("no answer in time")
+)
+
+// results tells answers one after the other.
+type results interface {
+	add(row batchRow, result *arrisv1.BatchResult) error
+	flush() error // what a reader should see by now
+	end() error
+}
+
+func (p *program) results(c *batchCommand) results {
+	switch c.Output {
+	case "json":
+		return &jsonLines{bufio.NewWriter(p.Out)}
+	case "csv":
+		return &csvLines{w: newCSV(p.Out)}
+	}
+	return &tableBlocks{out: p.Out, screen: p.screen}
+}
+
+// none tells nothing.
+type none struct{}
+
+func (none) add(batchRow, *arrisv1.BatchResult) error { return nil }
+func (none) flush() error                             { return nil }
+func (none) end() error                               { return nil }
+
+// jsonLines is a line for each row: its key with its set-up or the error.
+type jsonLines struct{ w *bufio.Writer }
+
+func (j *jsonLines) add(_ batchRow, result *arrisv1.BatchResult) error {
+	whole := protojson.MarshalOptions{EmitDefaultValues: true}
+	text, err := whole.Marshal(result)
+	if err != nil && result.GetError() != nil { // details of a kind that this program does not know
+		text, err = whole.Marshal(&arrisv1.BatchResult{Key: result.GetKey(), Outcome: &arrisv1.BatchResult_Error{
+			Error: &statuspb.Status{Code: result.GetError().GetCode(), Message: result.GetError().GetMessage()},
+		}})
+	}
+	if err != nil {
+		return err
+	}
+	var line bytes.Buffer
+	if err := json.Compact(&line, text); err != nil { // protojson puts in spaces or not from build to build
+		return err
+	}
+	line.WriteByte('\n')
+	_, err = j.w.Write(line.Bytes())
+	return err
+}
+
+func (j *jsonLines) flush() error { return j.w.Flush() }
+func (j *jsonLines) end() error   { return j.w.Flush() }
+
+// csvLines are rows for each step of a set-up, or one that says why there is none.
+type csvLines struct {
+	w      *csv.Writer
+	headed bool
+}
+
+// csvBegin are the columns before those of the steps; why there is no answer comes last.
+var csvBegin, csvEnd = []string{"key", "line", "step"}, []string{"refused", "reason"}
+
+func (c *csvLines) head() {
+	if !c.headed {
+		c.headed = true
+		_ = c.w.Write(append(append(append([]string{}, csvBegin...), names(stepColumns)...), csvEnd...))
+	}
+}
+
+func (c *csvLines) add(row batchRow, result *arrisv1.BatchResult) error {
+	c.head()
+	result = cleaned(result)
+	begin := []string{harmless(line(row.key)), strconv.Itoa(row.line)}
+	for i, s := range result.GetSetup().GetSteps() {
+		_ = c.w.Write(append(append(append(begin, strconv.Itoa(i+1)), cells(stepColumns, s)...), "", ""))
+	}
+	if e := result.GetError(); e != nil {
+		empty := make([]string, 1+len(stepColumns))
+		_ = c.w.Write(append(append(begin, empty...), harmless(reasonWord(result)), harmless(e.GetMessage())))
+	}
+	return c.w.Error()
+}
+
+func (c *csvLines) flush() error {
+	c.w.Flush()
+	return c.w.Error()
+}
+
+func (c *csvLines) end() error {
+	c.head()
+	return c.flush()
+}
+
+// reasonWord is the reason of a refusal: TOOL_CANNOT_REACH_WHEEL.
+func reasonWord(result *arrisv1.BatchResult) string {
+	st := status.FromProto(result.GetError())
+	for _, detail := range st.Details() {
+		if info, ok := detail.(*errdetails.ErrorInfo); ok {
+			return line(info.GetReason())
+		}
+	}
+	return strings.ToUpper(codeWords(st.Code()))
+}
+
+// tableBlocks are tables of as many rows as a message may have, so that none waits for the end of a long file.
+type tableBlocks struct {
+	out    io.Writer
+	screen screen
+	rows   []table.Row
+	told   bool
+}
+
+// widestKey is as much of a key as fits beside the settings.
+const widestKey = 18
+
+func (b *tableBlocks) add(row batchRow, result *arrisv1.BatchResult) error {
+	result = cleaned(result)
+	key := wrapped(line(row.key), widestKey)
+	v := sheet{screen: b.screen, found: setupFindings(result.GetSetup())}
+	for _, s := range v.found.steps {
+		a := anglesOf(s)
+		setting := ""
+		if all := readings(s.GetSupport()); len(all) > 0 {
+			setting = all[0].label + " " + all[0].text
+		}
+		if v.bevels() > 1 {
+			setting += ", bevel " + strconv.Itoa(int(s.GetBevel())+1)
+		}
+		setting += prefixed(", ", v.sideName(s.GetSide()))
+		b.rows = append(b.rows, table.Row{
+			key, lengthWords(s.GetStickOut()), angleWords(s.GetLegAngle()),
+			angleText(a.GetEdgeAngleDeg(), a) + " " + doubtText(a), readingText(a), setting,
+		})
+		key = ""
+	}
+	if result.GetError() != nil {
+		b.rows = append(b.rows, table.Row{key, "", "", "", "", "refused: " + strings.ReplaceAll(strings.ToLower(reasonWord(result)), "_", " ")})
+	}
+	if len(b.rows) >= mostItems {
+		return b.block()
+	}
+	return nil
+}
+
+func (b *tableBlocks) block() error {
+	if len(b.rows) == 0 {
+		return nil
+	}
+	v := sheet{screen: b.screen}
+	if b.told {
+		v.text.WriteByte('\n')
+	}
+	v.grid(table.Row{"key", "stick-out", "leg", "edge angle", "reading", "support"}, b.rows, 2, 3, 4, 5)
+	b.told, b.rows = true, b.rows[:0]
+	_, err := io.WriteString(b.out, v.text.String())
+	return err
+}
+
+func (b *tableBlocks) flush() error { return nil }
+func (b *tableBlocks) end() error   { return b.block() }
+
+// tally tells the rows' answers, counts them, and on a terminal says how far it is.
+type tally struct {
+	*program
+	file          string
+	size          int64 // of the file, 0 where that is not known
+	out           results
+	quiet         bool // no progress
+	rows, refused int
+	read          int64
+	began, drawn  time.Time
+	shown         bool
+}
+
+// add tells a row's answer; without one only what is wrong with the row.
+func (t *tally) add(row batchRow, result *arrisv1.BatchResult) error {
+	t.rows++
+	t.read = row.read
+	if len(row.wrong) > 0 {
+		result = &arrisv1.BatchResult{Key: row.key, Outcome: &arrisv1.BatchResult_Error{Error: row.refused()}}
+	}
+	if result == nil {
+		return nil
+	}
+	if result.GetError() != nil {
+		result = withoutCall(result)
+		t.refused++
+		t.clear()
+		t.tellRow(row, result)
+	}
+	return t.out.add(row, result)
+}
+
+// requestID is where a refusal says which call it was of.
+const requestID = "request_id"
+
+// withoutCall is a refusal that does not say which call it was of, so that the same rows give the same bytes.
+func withoutCall(result *arrisv1.BatchResult) *arrisv1.BatchResult {
+	for _, detail := range result.GetError().GetDetails() {
+		info := &errdetails.ErrorInfo{}
+		if !detail.MessageIs(info) || detail.UnmarshalTo(info) != nil {
+			continue
+		}
+		delete(info.Metadata, requestID)
+		if err := detail.MarshalFrom(info); err != nil {
+			continue // it stays as it came
+		}
+	}
+	return result
+}
+
+// tellRow says on standard error why a row has no answer, with its line.
+func (t *tally) tellRow(row batchRow, result *arrisv1.BatchResult) {
+	place := fmt.Sprintf("%s, line %d", t.file, row.line)
+	if row.keyed {
+		place += fmt.Sprintf(", key %q", line(row.key))
+	}
+	for _, w := range row.wrong {
+		_, _ = fmt.Fprintf(t.Err, "%s, %s\n", place, visible(w.String()))
+	}
+	if len(row.wrong) == 0 {
+		_, _ = fmt.Fprintf(t.Err, "%s: %s", place, t.refusalWords(status.FromProto(cleaned(result.GetError()))))
+	}
+}
+
+// told lets the reader see what was told, and how far it is.
+func (t *tally) told() error {
+	if err := t.out.flush(); err != nil {
+		return err
+	}
+	t.progress()
+	return nil
+}
+
+// oftenest is how often progress is drawn again.
+const oftenest = 200 * time.Millisecond
+
+func (t *tally) progress() {
+	now := time.Now()
+	if t.began.IsZero() {
+		t.began = now
+	}
+	if t.quiet || !isTerminal(t.Err) || now.Sub(t.drawn) < oftenest {
+		return
+	}
+	t.drawn, t.shown = now, true
+	_, _ = fmt.Fprintf(t.Err, "\r\x1b[K%s", progressText(t.rows, t.refused, t.read, t.size, now.Sub(t.began)))
+}
+
+// progressText says how far a batch is, and how long it will take where the file's size is known.
+func progressText(rows, refused int, read, size int64, took time.Duration) string {
+	words := fmt.Sprintf("%d rows", rows)
+	if refused > 0 {
+		words += fmt.Sprintf(", %d of them refused", refused)
+	}
+	if size > 0 && read > 0 && took > 0 {
+		left := time.Duration(float64(took) * float64(size-min(read, size)) / float64(read))
+		words += fmt.Sprintf(", %d %%, about %s left", 100*min(read, size)/size, left.Round(time.Second))
+	}
+	return words
+}
+
+// clear takes the progress off the screen.
+func (t *tally) clear() {
+	if t.shown {
+		_, _ = io.WriteString(t.Err, "\r\x1b[K")
+		t.shown = false
+	}
+}
+
+// end tells what is left, and gives the error that the command ends with.
+func (t *tally) end(err error) error {
+	t.clear()
+	if out := t.out.end(); err == nil {
+		err = out
+	}
+	switch {
+	case err != nil:
+		if t.rows > 0 {
+			_, _ = fmt.Fprintf(t.Err, "%s: stopped after %d rows, %d of them refused\n", t.file, t.rows, t.refused)
+		}
+		return err
+	case t.rows == 0:
+		return wrongUsage("%s: has no rows", t.file)
+	case t.refused > 0:
+		_, _ = fmt.Fprintf(t.Err, "%s: %d of %d rows refused\n", t.file, t.refused, t.rows)
+		return errSome
+	}
+	return nil
+}
+
+func isTerminal(stream any) bool {
+	file, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(file.Fd()))
+}

@@ -1,0 +1,43 @@
+package rpc
+
+import (
+	"context"
+	"log/slog"
+
+	statuspb "google.golang.org/genproto/googleapis/rpc/status"
+	"google.golang.org/protobuf/proto"
+
+	"arris.example/service/internal/fault"
+)
+
+// Item does one of many things a call asks for as the chain does a call: the item is held to its declared rules, a panic is caught, the
+// outcome counted, and a refusal becomes the status that is the item's answer; nil when it has one. Items of a call may be done at the
+// same time.
+func Item(ctx context.Context, item proto.Message, work func() (Calculation, error)) *statuspb.Status {
+	parent, ok := ctx.Value(callKey{}).(*call)
+	if !ok { // outside a call there is no chain; only tests come here
+		_, err := work()
+		return refusedItem(&call{}, faultOf(err))
+	}
+	own := &call{id: parent.id}
+	refused := faultOf(recovered(ctx, func(context.Context) error {
+		if err := parent.chain.rules.check(item); err != nil {
+			return err
+		}
+		about, err := work()
+		own.noted, own.about = true, about
+		return err
+	}))
+	parent.chain.metrics.observeItem(own, refused)
+	if refused != nil && refused.Kind == fault.Internal {
+		parent.chain.log.LogAttrs(ctx, slog.LevelError, "item", append(causeAttrs(refused), slog.String("request_id", parent.id))...)
+	}
+	return refusedItem(parent, refused)
+}
+
+func refusedItem(c *call, refused *fault.Fault) *statuspb.Status {
+	if refused == nil {
+		return nil
+	}
+	return statusOf(refused, c.id).Proto()
+}
