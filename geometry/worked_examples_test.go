@@ -72,6 +72,12 @@ func holdRelation(t *testing.T, r worked.Relation) {
 		}
 		is("reading", h.Reading.Degrees(), n["reading"], 1e-5)
 		is("depth", float64(h.Depth), n["depth"], 1e-6)
+	case "lift":
+		lift, err := geometry.Lift(unit.Length(n["land"]), unit.Length(n["radius"]))
+		if err != nil {
+			t.Fatal(err)
+		}
+		is("lift", lift.Degrees(), n["lift"], 1e-5)
 	case "speed":
 		is("speed", geometry.SurfaceSpeed(unit.Length(n["wheel"]), n["rpm"]), n["speed"], 5e-4)
 	case "reach":
