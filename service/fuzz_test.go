@@ -51,6 +51,16 @@ func FuzzRequest(f *testing.F) {
 			answer, err := client.PredictGrind(ctx, predict)
 			checkAnswer(t, predict, answer, err)
 		}
+		if match, ok := read(data, &arrisv1.MatchGrindRequest{}); ok {
+			edit(match.ProtoReflect(), edits)
+			answer, err := client.MatchGrind(ctx, match)
+			checkAnswer(t, match, answer, err)
+		}
+		if regrind, ok := read(data, &arrisv1.PlanRegrindRequest{}); ok {
+			edit(regrind.ProtoReflect(), edits)
+			answer, err := client.PlanRegrind(ctx, regrind)
+			checkAnswer(t, regrind, answer, err)
+		}
 	})
 }
 

@@ -91,6 +91,7 @@ func sample(m protoreflect.Message, f protoreflect.FieldDescriptor) protoreflect
 // choices are fields that only say which of several things something is: by themselves they hold nothing.
 var choices = map[string]bool{
 	"rig.inline_holder.none": true, "grind.bevels.rig.inline_holder.none": true, "today.bevels.rig.inline_holder.none": true,
+	"behind_rig.inline_holder.none": true,
 }
 
 // asDefault are the ends of paths whose sample says what is believed anyway: an adjuster that lowers the reading, and half a hinge,
@@ -127,6 +128,8 @@ func TestNothingThatIsAskedIsDropped(t *testing.T) {
 	check((&arrisv1.PredictGrindRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return predictIn(m.(*arrisv1.PredictGrindRequest)) })
 	check((&arrisv1.MatchGrindRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return matchIn(m.(*arrisv1.MatchGrindRequest)) })
 	check((&arrisv1.PlanRegrindRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return changeIn(m.(*arrisv1.PlanRegrindRequest)) })
+	check((&arrisv1.PlanBevelsRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return planIn(m.(*arrisv1.PlanBevelsRequest)) })
+	check((&arrisv1.CheckCurveRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return curveIn(m.(*arrisv1.CheckCurveRequest)) })
 	if count < 250 {
 		t.Errorf("only %d fields were tried", count)
 	}
@@ -164,8 +167,12 @@ func TestNothingThatIsAnsweredIsDropped(t *testing.T) {
 	matched.Next.Figure = s.Figure
 	var regrind setup.Regrind
 	fill(reflect.ValueOf(&regrind).Elem())
+	var bevels setup.BevelPlan
+	fill(reflect.ValueOf(&bevels).Elem())
+	var curve setup.CurveAnswer
+	fill(reflect.ValueOf(&curve).Elem())
 	unset := map[string]bool{}
-	for _, m := range []proto.Message{&arrisv1.SolveSetupResponse{Setup: setupOut(s)}, predictionOut(p), refusalOut(&r), matchedOut(matched), regrindOut(regrind)} {
+	for _, m := range []proto.Message{planOut(bevels), curveOut(curve), &arrisv1.SolveSetupResponse{Setup: setupOut(s)}, predictionOut(p), refusalOut(&r), matchedOut(matched), regrindOut(regrind)} {
 		missing(m.ProtoReflect(), unset)
 	}
 	for path := range unset {
@@ -379,6 +386,26 @@ func TestSlopesAreInDegrees(t *testing.T) {
 	} {
 		if math.Abs(v[0]-v[1]) > 1e-12 {
 			t.Errorf("%s: %v, want %v", what, v[0], v[1])
+		}
+	}
+}
+
+// TestPlannedBevelsKeepTheirPlaces wants every planned bevel to be ground where the request says: behind the first on the rig for that,
+// otherwise where the bevel that it is ground with is.
+func TestPlannedBevelsKeepTheirPlaces(t *testing.T) {
+	rig := func(wheel string) *arrisv1.Rig {
+		return &arrisv1.Rig{WheelSource: &arrisv1.Rig_Wheel{Wheel: wheel}}
+	}
+	first := &arrisv1.Grind{Bevels: []*arrisv1.Bevel{{Rig: rig("first")}, {}}}
+	req := &arrisv1.PlanBevelsRequest{GrindSource: &arrisv1.PlanBevelsRequest_Grind{Grind: first}}
+	for _, c := range []struct {
+		i, of  int
+		behind *arrisv1.Rig
+		want   string
+	}{{0, 0, nil, "first"}, {1, 0, nil, "first"}, {2, 1, nil, ""}, {1, -1, nil, ""}, {0, 0, rig("behind"), "first"}, {1, 0, rig("behind"), "behind"}, {1, -1, rig("behind"), "behind"}} {
+		req.BehindRig = c.behind
+		if got := placeOf(req, c.i, c.of).GetWheel(); got != c.want {
+			t.Errorf("bevel %d, ground with %d, is on wheel %q, want %q", c.i, c.of, got, c.want)
 		}
 	}
 }

@@ -230,3 +230,26 @@ func TestACurveNeedsAHeel(t *testing.T) {
 		t.Errorf("refused %s", f.Message)
 	}
 }
+
+// What the tool is decides how far its bar stands above the reference line, and whether anybody knows.
+func TestTheBarAboveTheReferenceLine(t *testing.T) {
+	for _, c := range []struct {
+		tool  *shop.Tool
+		known bool
+	}{
+		{&shop.Tool{Kind: shop.BowlGouge, SteelUnderFlute: length(8)}, false},
+		{&shop.Tool{Kind: shop.Scraper, Thickness: length(8)}, true},
+		{&shop.Tool{Kind: shop.PartingTool, Thickness: length(16)}, true},
+		{&shop.Tool{Kind: shop.NegativeRakeScraper, Thickness: length(10), EdgeBelowTop: length(2)}, true},
+	} {
+		q := riding(0, land(40, 2), front(25))
+		q.Rig.Tool.Inline, q.Profile = c.tool, bowl(80, 40, 30)
+		if c.tool.Kind == shop.NegativeRakeScraper {
+			q.Grind.Upper = shop.Some(front(20))
+		}
+		a := mustCheck(t, q)
+		if !a.Shaft.Known || (caution(a.Cautions, "FLUTE_SIDE_NOT_CHECKED") == nil) != c.known {
+			t.Errorf("kind %v: room %v, cautions %v", c.tool.Kind, a.Shaft, a.Cautions)
+		}
+	}
+}

@@ -39,9 +39,9 @@ func (w Facets) lay(ctx context.Context, l *layout) error {
 				continue
 			}
 			if count < w.Count {
-				n.most(float64(count))
+				n = n.most(float64(count))
 			} else {
-				n.least(float64(count))
+				n = n.least(float64(count))
 			}
 			n.Message += fmt.Sprintf("; with %d it works", count)
 			return n.err()
@@ -156,9 +156,8 @@ func (l *layout) settle(ctx context.Context, f face, i int, now *shop.Settings) 
 		x.settle(&settings, p[0])
 		return settings, nil, nil
 	case chosen && n.Kind == fault.Impossible:
-		n.in("given")
 		return shop.Settings{}, refuse(FacetsNotSettable, "facets.count", "of %d facets %s, with a front angle of %s, can be set with no leg position of the holder: %s",
-			len(l.bevels)-1, l.bevels[i].word, degrees(l.bevels[i].Angle), n.Message), nil
+			len(l.bevels)-1, l.bevels[i].word, degrees(l.bevels[i].Angle), n.in("given").Message), nil
 	}
 	return shop.Settings{}, nil, n.in("given").err()
 }

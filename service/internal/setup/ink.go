@@ -135,12 +135,10 @@ func (r *rig) inkTest(q Common, ink Ink) (inkTest, error) {
 	return t, nil
 }
 
-// firstStand is the stand of the face that lies on the wheel first; of a negative-rake tool the lower one's.
+// firstStand is the stand of the face that [firstFace] means.
 func firstStand(p plan) stand {
-	for _, s := range p {
-		if s.face.side != UpperSide {
-			return s
-		}
+	if p[0].face.side == UpperSide {
+		return p[1]
 	}
 	return p[0]
 }

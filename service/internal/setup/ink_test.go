@@ -366,6 +366,36 @@ func TestBevelOfAnotherWheel(t *testing.T) {
 	}
 }
 
+// Where the machine cannot follow a mark that is a size, the mark still tells which way: a flat bevel so blunt that its heel would lie
+// beyond the upright.
+func TestMarkThatCannotBeFollowed(t *testing.T) {
+	tool := &shop.Tool{Kind: shop.Scraper, Thickness: length(6)}
+	m := setup.Match{Common: rig(nil, wheel(200), &shop.Holder{Kind: shop.NoHolder}, tool), Ink: &setup.Ink{Ground: flatBevel, Chord: length(6)}}
+	m.Ink.Trials = []setup.InkTrial{{Settings: at(shop.DatumPlatformToAxle, -0.6), BehindEdge: length(5.5)}}
+	found := mustMatch(t, m)
+	if found.Blunter.Known || found.Edge.Known || found.Agrees.Value || !strings.Contains(found.Text, "keener than the bevel") {
+		t.Errorf("%+v", found)
+	}
+}
+
+// A mark in between that lies beyond an end's says less than that end, and is passed over.
+func TestMarkBeyondAnEnd(t *testing.T) {
+	plain := inkOn(sameWheel, chordOfTen, marked(108, geometry.MarkHeel), marked(109.2, geometry.MarkEdge))
+	noisy := inkOn(sameWheel, chordOfTen, marked(107.9, geometry.MarkMiddle), marked(108, geometry.MarkHeel), marked(109.2, geometry.MarkEdge))
+	a, b := mustMatch(t, plain), mustMatch(t, noisy)
+	nearDeg(t, "next", b.Next.Wanted, a.Next.Wanted.Degrees(), 0)
+}
+
+// Of a negative-rake tool the lower bevel is the one that was inked.
+func TestInkOnTheLowerBevel(t *testing.T) {
+	tool := &shop.Tool{Kind: shop.NegativeRakeScraper, Thickness: length(8), EdgeBelowTop: length(2)}
+	m := setup.Match{Common: rig(nil, wheel(200), &shop.Holder{Kind: shop.NoHolder}, tool), Ink: &setup.Ink{Ground: sameWheel}}
+	m.Ink.Trials = []setup.InkTrial{{Settings: at(shop.DatumPlatformToAxle, 70), Mark: geometry.MarkHeel}}
+	found := mustMatch(t, m)
+	nearDeg(t, "6 mm above the table", found.Trials[0], unit.Angle(math.Acos(0.76)).Degrees(), 1e-9)
+	nearDeg(t, "step", found.Next.Wanted-found.Trials[0], 2, 1e-9)
+}
+
 func TestInkRefused(t *testing.T) {
 	for name, c := range map[string]struct {
 		match              setup.Match

@@ -164,6 +164,14 @@ func TestToldBadly(t *testing.T) {
 	}
 }
 
+// A chord a hair longer than the steel is deep is known from one side only, and is still told.
+func TestMatchAtTheLimit(t *testing.T) {
+	found := mustMatch(t, measured(200, setup.Measured{Chord: length(8.000001), Steel: length(8)}))
+	if !(found.Edge.Value > 87*unit.Degree) || found.Expanded.Value != 90*unit.Degree || !(found.Budget[0].Sensitivity < -1) {
+		t.Errorf("%+v", found)
+	}
+}
+
 func TestMatchRefused(t *testing.T) {
 	for name, c := range map[string]struct {
 		match              setup.Match
@@ -190,6 +198,7 @@ func TestMatchRefused(t *testing.T) {
 		})
 	}
 	for name, m := range map[string]setup.Match{
+		"no evidence":           {Common: rig(nil, wheel(200), nil, nil)},
 		"nothing":               measured(200, setup.Measured{}),
 		"a chord alone":         measured(200, setup.Measured{Chord: length(10)}),
 		"a reading of a hollow": measured(200, setup.Measured{Reading: angle(50)}),

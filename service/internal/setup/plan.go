@@ -475,7 +475,7 @@ func (l *layout) reliefFor(f face, radius unit.Length) (unit.Angle, error) {
 	if clears(widest) {
 		least := turningPoint(widest, radius, clears)
 		n.Message += "; from " + mm(least) + " on there is one"
-		n.least(float64(least))
+		n = n.least(float64(least))
 	}
 	return 0, n.err()
 }

@@ -224,6 +224,15 @@ func TestRegrindRefused(t *testing.T) {
 	if _, detail = refusedRegrind(t, changed(through(200, 8), grind(front(50)), grind(front(8))), setup.TooKeen); detail.Field != "grind.bevels[0]" {
 		t.Errorf("%+v", detail)
 	}
+	held := changed(rig(nil, wheel(200), swing(), &shop.Tool{SteelUnderFlute: length(8), FreeBlade: length(100)}), grind(front(45)), grind(front(50)))
+	held.Settings = swung(120, 30)
+	if _, detail = refusedRegrind(t, held, setup.StickOutTooLong); detail.Field != "settings.stick_out_mm" {
+		t.Errorf("%+v", detail)
+	}
+	// A pivot 90° from the tangent moves nothing.
+	square := changed(rig(nil, wheel(200), pivot(1, 80), &shop.Tool{SteelUnderFlute: length(8)}), grind(front(25)), grind(front(1)))
+	square.Rig.Station.Inline = &shop.Station{EdgeAngles: shop.Some(shop.AngleRange{Least: 0, Most: unit.Degrees(90)})}
+	refusedRegrind(t, square, setup.IllConditioned)
 	tiny := changed(through(200, 8), grind(front(30)), grind(front(60)))
 	tiny.UsualLoss = length(0.001)
 	unheld := changed(through(200, 8), grind(front(45)), grind(front(50)))
