@@ -103,7 +103,7 @@ func (c *batchCommand) ask(ctx context.Context, grind arrisv1.GrindServiceClient
 		c.send(ctx, stream, read, sent)
 	}()
 	for m := range sent {
-		if err := t.answer(stream, m, c.Call.Timeout, cancel); err != nil {
+		if err := t.answer(ctx, stream, m, c.Call.Timeout, cancel); err != nil {
 			return err
 		}
 	}
@@ -195,14 +195,14 @@ func (c *batchCommand) message(read <-chan batchRow, left **batchRow) message {
 }
 
 // answer receives what answers a message and tells it.
-func (t *tally) answer(stream grpc.BidiStreamingClient[arrisv1.StreamSolveSetupsRequest, arrisv1.StreamSolveSetupsResponse], m message, patience time.Duration, cancel context.CancelCauseFunc) error {
+func (t *tally) answer(ctx context.Context, stream grpc.BidiStreamingClient[arrisv1.StreamSolveSetupsRequest, arrisv1.StreamSolveSetupsResponse], m message, patience time.Duration, cancel context.CancelCauseFunc) error {
 	var results []*arrisv1.BatchResult
 	if asked := len(m.request.GetItems()); asked > 0 {
 		late := time.AfterFunc(patience, func() { cancel(errLate) })
 		got, err := stream.Recv()
 		late.Stop()
 		switch {
-		case errors.Is(context.Cause(stream.Context()), errLate):
+		case errors.Is(context.Cause(ctx), errLate):
 			return errLate
 		case errors.Is(err, io.EOF):
 			return errors.New("the server ended the answers early")

@@ -2,6 +2,7 @@ package arris
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	arrisv1 "arris.example/proto/arris/v1"
@@ -105,7 +106,7 @@ type freeList []string
 // UnmarshalText reads support leg.
 func (l *freeList) UnmarshalText(text []byte) error {
 	for _, word := range strings.Fields(string(text)) {
-		if freeSetting(word) == arrisv1.FreeSetting_FREE_SETTING_UNSPECIFIED {
+		if !slices.Contains([]string{"support", "stick-out", "leg"}, word) {
 			return fmt.Errorf("%q cannot be chosen: write support, stick-out or leg, with spaces between", word)
 		}
 		*l = append(*l, word)
@@ -119,8 +120,8 @@ type kindCell struct{ kind **string }
 // UnmarshalText reads bowl-gouge.
 func (k kindCell) UnmarshalText(text []byte) error {
 	word := string(text)
-	if toolKind(word) == arrisv1.ToolKind_TOOL_KIND_UNSPECIFIED {
-		return fmt.Errorf("%q is no kind of tool; nearest known: %s", word, strings.Join(nearest(word, kindWords()), ", "))
+	if known := kindWords(); !slices.Contains(known, word) {
+		return fmt.Errorf("%q is no kind of tool; nearest known: %s", word, strings.Join(nearest(word, known), ", "))
 	}
 	*k.kind = &word
 	return nil

@@ -156,7 +156,7 @@ func (b *tableBlocks) add(row batchRow, result *arrisv1.BatchResult) error {
 		}
 		setting += prefixed(", ", v.sideName(s.GetSide()))
 		b.rows = append(b.rows, table.Row{
-			key, lengthWords(s.GetStickOut()), angleWords(s.GetLegAngle()),
+			key, lengthWords(s.GetStickOut()), legWords(s),
 			angleText(a.GetEdgeAngleDeg(), a) + " " + doubtText(a), readingText(a), setting,
 		})
 		key = ""
@@ -168,6 +168,14 @@ func (b *tableBlocks) add(row batchRow, result *arrisv1.BatchResult) error {
 		return b.block()
 	}
 	return nil
+}
+
+// legWords is a leg by its mark, where it has one, or its angle.
+func legWords(s *arrisv1.Step) string {
+	if s.GetLegPosition() != "" {
+		return wrapped("position "+s.GetLegPosition(), widestKey)
+	}
+	return angleWords(s.GetLegAngle())
 }
 
 func (b *tableBlocks) block() error {

@@ -182,12 +182,18 @@ func (c *csvRows) next() (batchRow, error) {
 	}
 	req := &arrisv1.SolveSetupRequest{}
 	typed.Ask.Source.Shop = c.shop
-	if err := typed.put(req); err != nil {
-		row.wrong = []trouble{{reason: err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_CONTRADICTION}}
-		return row, nil
+	if row.wrong = contradiction(typed.put(req)); len(row.wrong) == 0 {
+		row.ask = req
 	}
-	row.ask = req
 	return row, nil
+}
+
+// contradiction is what makes no sense together, nothing without an error.
+func contradiction(err error) []trouble {
+	if err == nil {
+		return nil
+	}
+	return []trouble{{reason: err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_CONTRADICTION}}
 }
 
 // jsonRows are lines of JSON: an item with a key and a request, or a request alone.
@@ -238,24 +244,31 @@ func (j *jsonRows) read(text []byte) batchRow {
 	_, hasKey := shape["key"]
 	_, hasRequest := shape["request"]
 	if !hasKey && !hasRequest {
-		row.ask = &arrisv1.SolveSetupRequest{}
-		if err := protojson.Unmarshal(text, row.ask); err != nil {
-			why := jsonTrouble(err, row.ask)
-			row.ask = nil
-			return bad(why)
+		req := &arrisv1.SolveSetupRequest{}
+		if err := protojson.Unmarshal(text, req); err != nil {
+			return bad(lineTrouble(err, req))
 		}
+		row.ask = req
 		return row
 	}
+	if hasKey && json.Unmarshal(shape["key"], &row.key) != nil {
+		return bad("its key is no text")
+	}
+	row.keyed = row.key != ""
 	item := &arrisv1.BatchItem{}
 	if err := protojson.Unmarshal(text, item); err != nil {
-		return bad(jsonTrouble(err, item))
+		return bad(lineTrouble(err, item))
 	}
-	row.key, row.keyed = item.GetKey(), item.GetKey() != ""
 	if item.GetRequest() == nil {
 		return bad("has no request")
 	}
 	row.ask = item.GetRequest()
 	return row
+}
+
+// lineTrouble says what is wrong with a line's JSON, which is all on line 1 for those who read it.
+func lineTrouble(err error, m proto.Message) string {
+	return strings.Replace(jsonTrouble(err, m), "(line 1:", "(column ", 1)
 }
 
 // refused is what is wrong with a row as the API would answer it.

@@ -157,13 +157,13 @@ func (v *sheet) curve(a *arrisv1.CheckCurveResponse) {
 		}
 	}
 	add("comes first", a.GetLimit(), "as a curve gets tighter")
-	add("held against", v.lengthOf(a.CurveRadiusMm, 1), v.pointText(a.TightestAt))
-	add("clears down to", v.lengthOf(a.TightestRadiusMm, 1), "inside radius, as far as corners go")
+	add("held against", v.lengthOf(a.CurveRadiusMm), v.pointText(a.TightestAt))
+	add("clears down to", v.lengthOf(a.TightestRadiusMm), "inside radius, as far as corners go")
 	add("lift", degreesText(a.LiftDeg), "of the edge off the wood, by the land")
-	add("longest land", v.lengthOf(a.LongestLandMm, 1), "that lifts no more than allowed")
+	add("longest land", v.lengthOf(a.LongestLandMm), "that lifts no more than allowed")
 	add("steepest relief", degreesText(a.ReliefFrontAngleDeg), "that clears behind such a land")
 	add("under the bar", degreesText(a.UndersideRoomDeg), "room behind the heel")
-	add("shaft to wood", v.lengthOf(a.ShaftRoomMm, 1), "at the profile's worst place")
+	add("shaft to wood", v.lengthOf(a.ShaftRoomMm), "at the profile's worst place")
 	if len(rows) > 0 {
 		v.grid(nil, rows)
 	}

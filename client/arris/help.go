@@ -25,7 +25,8 @@ func (*solveCommand) Help() string {
 
     arris solve bowl-50 --station north
     arris solve bowl-50 --station north --now-gap 104mm
-    arris solve bowl-50 --station north --free support,leg --block 45mm --block 50mm
+    arris solve bowl-50 --station north --free support,leg --block 45mm \
+        --block 108.5mm
     arris solve --tool skew-25 --station north --unit inch --draw
     arris solve --edge 50deg --stick-out 45mm --leg 30deg \
         --wheel 200mm --holder swing --steel 8mm --svg set-up.svg

@@ -161,7 +161,7 @@ func (v *sheet) plannedBevels(bevels []*arrisv1.PlannedBevel) {
 	var rows []table.Row
 	for i, b := range bevels {
 		rows = append(rows, table.Row{
-			placeOf(i, len(bevels)), v.styled(bold, degreesText(&b.FrontAngleDeg)), degreesText(b.ReadingDeg), v.lengthOf(b.WidthMm, 1),
+			placeOf(i, len(bevels)), v.styled(bold, degreesText(&b.FrontAngleDeg)), degreesText(b.ReadingDeg), v.lengthOf(b.WidthMm),
 			v.smallText(b.HollowDepthMm), degreesText(b.CornerDeg),
 		})
 	}
@@ -171,10 +171,10 @@ func (v *sheet) plannedBevels(bevels []*arrisv1.PlannedBevel) {
 // placeOf is a bevel's number, counted from the edge, with the words for the first and the last.
 func placeOf(i, of int) string {
 	name := strconv.Itoa(i + 1)
-	switch {
-	case i == 0:
+	switch i {
+	case 0:
 		return name + ", the edge"
-	case i == of-1:
+	case of - 1:
 		return name + ", the heel"
 	}
 	return name
@@ -190,8 +190,8 @@ func (v *sheet) planFacts(a *arrisv1.PlanBevelsResponse) []table.Row {
 	add("edge set back", v.smallText(a.EdgeSetBackMm), "along the tool")
 	add("largest corner", degreesText(a.LargestCornerDeg), "turn of the surface between two bevels")
 	add("corners proud", v.smallText(a.DeviationMm), "of the smooth curve")
-	add("softened heel", v.lengthOf(a.SoftenedLengthMm, 1), "of the last bevel")
-	add("softened bar", v.lengthOf(a.SoftenedUndersideMm, 1), "of its underside")
+	add("softened heel", v.lengthOf(a.SoftenedLengthMm), "of the last bevel")
+	add("softened bar", v.lengthOf(a.SoftenedUndersideMm), "of its underside")
 	add("adjuster", degreesText(a.EdgeDegPerTurn), "of edge angle a turn, at the edge's setting")
 	return rows
 }
@@ -205,9 +205,9 @@ func degreesText(deg *float64) string {
 }
 
 // lengthOf is a length of the answer, nothing where there is none.
-func (v *sheet) lengthOf(mm *float64, decimals int) string {
+func (v *sheet) lengthOf(mm *float64) string {
 	if mm == nil {
 		return ""
 	}
-	return strings.TrimSpace(v.lengthText(*mm, decimals))
+	return strings.TrimSpace(v.lengthText(*mm, 1))
 }

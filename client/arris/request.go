@@ -135,7 +135,11 @@ func jsonTrouble(err error, req proto.Message) string {
 // nearestFields are the three field names most like a wrong one, among all that a request may hold.
 func nearestFields(wrong string, of protoreflect.MessageDescriptor) []string {
 	var known []string
-	collectFields(of, map[protoreflect.FullName]bool{}, func(name string) { known = append(known, name) })
+	collectFields(of, map[protoreflect.FullName]bool{}, func(name string) {
+		if name != wrong { // it is known elsewhere
+			known = append(known, name)
+		}
+	})
 	return nearest(wrong, known)
 }
 

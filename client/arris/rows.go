@@ -111,6 +111,7 @@ type rowTable[T any] struct {
 	from    *bounded
 	csv     *csv.Reader
 	columns []bound[T]
+	line    int // of the last row
 }
 
 func newTable[T any](file string, from *bounded, decimal decimalMark, fields []field[T]) (*rowTable[T], error) {
@@ -145,7 +146,7 @@ func tableOf[T any](file string, from *bounded, r io.Reader, decimal decimalMark
 		t.columns = append(t.columns, column)
 	}
 	if len(wrong) > 0 {
-		return nil, wrongUsage("%s: %s", file, strings.Join(wrong, "\n"))
+		return nil, wrongUsage("%s: %s", file, strings.Join(wrong, "\n"+file+": "))
 	}
 	return t, nil
 }
@@ -212,19 +213,19 @@ func (t *rowTable[T]) next() (thing T, line int, wrong []trouble, err error) {
 		var broken *csv.ParseError
 		switch {
 		case errors.As(err, &broken):
-			return thing, broken.StartLine, []trouble{{reason: broken.Err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}, nil
+			t.line = broken.StartLine
+			return thing, t.line, []trouble{{reason: broken.Err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}, nil
 		case errors.Is(err, io.EOF):
 			return thing, 0, nil, io.EOF
 		case err != nil:
-			line, _ = t.csv.FieldPos(0)
-			return thing, 0, nil, usageError{fmt.Errorf("%s, the row after line %d: %w; the rest is not read", t.file, line, err)}
+			return thing, 0, nil, usageError{fmt.Errorf("%s, the row after line %d: %w; the rest is not read", t.file, max(t.line, 1), err)}
 		}
+		t.line, _ = t.csv.FieldPos(0)
 		if slices.IndexFunc(row, func(cell string) bool { return strings.TrimSpace(cell) != "" }) < 0 {
 			continue // spreadsheets leave such rows at the end
 		}
-		line, _ = t.csv.FieldPos(0)
 		thing, wrong = t.read(row)
-		return thing, line, wrong, nil
+		return thing, t.line, wrong, nil
 	}
 }
 

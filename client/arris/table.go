@@ -278,14 +278,7 @@ func (v *sheet) bevels() int {
 
 // bevelName is a bevel counted from the edge.
 func (v *sheet) bevelName(s *arrisv1.Step) string {
-	name := strconv.Itoa(int(s.GetBevel()) + 1)
-	switch {
-	case s.GetBevel() == 0:
-		return name + ", the edge"
-	case int(s.GetBevel()) == v.bevels()-1:
-		return name + ", the heel"
-	}
-	return name
+	return placeOf(int(s.GetBevel()), v.bevels())
 }
 
 // result is what the settings grind: always the edge angle and the bevel reading, each by its name.

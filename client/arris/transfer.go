@@ -19,7 +19,7 @@ func (c *transferCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	p.speech.field = transferFields
+	p.speech = speech{transferFields, (*arrisv1.Way).GetText} // here or there: words fit both
 	return p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.TransferSetup(ctx, req)
 	})
