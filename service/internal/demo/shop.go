@@ -171,7 +171,7 @@ var tools = []shop.Tool{
 func recipe(id, name string, kinds []shop.ToolKind, holder string, settings shop.Settings, steelOf float64, bevels ...shop.Bevel) shop.Recipe {
 	r := shop.Recipe{
 		Name: record("recipes", id), DisplayName: name, Revision: 1, Published: true, Tools: kinds, Settings: settings,
-		Grind: shop.Grind{Bevels: bevels}, Steel: length(steelOf), Tolerance: angle(0.05),
+		Grind: shop.Grind{Bevels: bevels}, Steel: length(steelOf), Tolerance: angle(1),
 	}
 	if holder != "" {
 		r.Holder = record("holders", holder)

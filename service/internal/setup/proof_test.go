@@ -119,3 +119,18 @@ func TestThereAndBack(t *testing.T) {
 		}
 	}
 }
+
+// A refusal says which of the two set-ups it is about.
+func TestTransferSaysWhichSetupIsRefused(t *testing.T) {
+	from := setup.Question{Common: setup.Common{Shop: demo.Name, Recipe: demo.Name + "/recipes/bowl-50"}, Given: shop.Settings{StickOut: shop.Some(unit.Length(1.75))}}
+	from.Rig.Station.Name = demo.Name + "/stations/north"
+	_, err := solver.Transfer(t.Context(), setup.Carry{From: from})
+	if f, ok := fault.As(err); !ok || f.Violations[0].Field != "from.given.stick_out_mm" || f.Message[:5] != "from." {
+		t.Errorf("here: %v", err)
+	}
+	from.Given = shop.Settings{}
+	_, err = solver.Transfer(t.Context(), setup.Carry{From: from, Given: shop.Settings{StickOut: shop.Some(unit.Length(1.75))}})
+	if f, ok := fault.As(err); !ok || f.Violations[0].Field != "given.stick_out_mm" {
+		t.Errorf("there: %v", err)
+	}
+}

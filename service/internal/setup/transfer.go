@@ -3,8 +3,11 @@ package setup
 import (
 	"context"
 	"math"
+	"slices"
+	"strings"
 
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 )
 
@@ -35,7 +38,7 @@ type Difference struct {
 func (s Solver) Transfer(ctx context.Context, c Carry) (Carried, error) {
 	from, err := s.Solve(ctx, c.From)
 	if err != nil {
-		return Carried{}, err
+		return Carried{}, here(err)
 	}
 	there := c.From
 	there.Rig = c.From.Rig.overlaid(c.To)
@@ -46,6 +49,28 @@ func (s Solver) Transfer(ctx context.Context, c Carry) (Carried, error) {
 		return Carried{}, err
 	}
 	return Carried{From: from, To: to, Differences: differences(from, to, c.From.Unit, c.From.Rounding)}, nil
+}
+
+// here puts the fields of a refusal of the set-up carried over to where the question has them.
+func here(err error) error {
+	f, ok := fault.As(err)
+	if !ok {
+		return err
+	}
+	said := *f
+	said.Violations = slices.Clone(f.Violations)
+	for i := range said.Violations {
+		if rest, ok := strings.CutPrefix(said.Message, said.Violations[i].Field); ok {
+			said.Message = "from." + said.Violations[i].Field + rest
+		}
+		said.Violations[i].Field = "from." + said.Violations[i].Field
+	}
+	if detail, ok := f.Detail.(*Refusal); ok && detail.Field != "" {
+		copied := *detail
+		copied.Field = "from." + copied.Field
+		said.Detail = &copied
+	}
+	return &said
 }
 
 // overlaid is a rig with the things another says in their place. A wheel and a support belong to their station, so another station
