@@ -275,7 +275,7 @@ func TestMachineNamesAreRecognised(t *testing.T) {
 		"/" + "work/main":             true,
 		"from proxy." + "golang.org":  true,
 		"/v1/shops/home/x":            false,
-		"the bevel/work/angle":        false,
+		"the bevel/" + "work/angle":   false,
 		"FROM scratch\nCOPY arrisd /": false,
 	} {
 		got := slices.ContainsFunc(slips, func(s slip) bool { return s.pattern.MatchString(text) })

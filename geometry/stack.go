@@ -33,10 +33,10 @@ func (s Stack) End() (behind, below unit.Length) {
 
 // Then is the stack with one more bevel behind it.
 //
-// A bevel without width, or one that does not fall from front to heel, is a [*ShapeError]. One whose front angle is not below the tangent where the bevel before it ends would
-// grind air there: a [*RisingError]. With unequal wheels that is not enough: a large wheel can reach over a hollow and take the edge
-// in front of it, and a small one can turn up so fast that its arc leaves the steel before the heel. Either is a [*CrossingError].
-// What passes is what the wheels leave, in whichever order they grind.
+// A bevel without width, or one that does not fall from front to heel, is a [*ShapeError]. One whose front angle is not below the tangent
+// where the bevel before it ends would grind air there: a [*RisingError]. With unequal wheels that is not enough: a large wheel can
+// reach over a hollow and take the edge in front of it, and a small one can turn up so fast that its arc leaves the steel before the
+// heel. Either is a [*CrossingError]. What passes is what the wheels leave, in whichever order they grind.
 func (s Stack) Then(h Hollow) (Stack, error) {
 	if !(h.Chord > 0 && h.Front > 0 && h.Far < math.Pi) {
 		return nil, &ShapeError{Front: h.Front, Far: h.Far, Width: h.Chord}

@@ -85,7 +85,7 @@ const (
 	Part_PART_FIGURE       Part = 2
 	// The side view of every step.
 	Part_PART_STEP_FIGURES Part = 3
-	// An independent forward check of the rounded numbers.
+	// An independent forward check of the rounded numbers. Of a solved set-up only: a prediction has no rounded numbers to check.
 	Part_PART_PROOF Part = 4
 )
 
