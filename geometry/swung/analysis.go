@@ -1,0 +1,317 @@
+package swung
+
+import (
+	"math"
+
+	"arris.example/geometry"
+	"arris.example/geometry/space"
+)
+
+// Ground is a point of an edge with what a setting makes of it. The stance is set where both the point and the nose are reached.
+type Ground struct {
+	Face
+	Stance
+}
+
+// Analysis is what a setting makes of an edge. Nothing in it stops at the first bad point.
+type Analysis struct {
+	Edge    Edge
+	Setting Setting
+	Nose    Face
+	Points  []Ground // at the places asked for
+
+	Unreached []Stretch // where the wheel cannot touch the edge
+	Poor      []Stretch // where [Face.Margin] is below [LeastMargin], with what is unreached among it
+
+	// The smallest and the largest wedge angle, refined between the places; false where nothing is reached.
+	Least, Most Face
+	Reached     bool
+	Uneven      Difference
+}
+
+// Stretch is a part of an edge that a setting serves badly.
+type Stretch struct {
+	From, To float64 // along, as far as the places go
+	Worst    Face    // where the margin is smallest
+	// Gap is the nearest one at which all of the stretch is reached, and Turn the angle by which the edge at its worst place would have to
+	// turn square to its line to the pivot. Both tell what would reach; they are 0 where nothing does and where all is reached.
+	Gap, Turn float64
+}
+
+// Difference is the largest difference of the wings' wedge angles: what +side has more than −side at the same length along.
+type Difference struct{ Along, Wedge float64 }
+
+// Analyse is what a setting makes of an edge at places along it, which have to ascend, while the pivot stands at a place of the wheel frame.
+func Analyse(e Edge, g Setting, support geometry.Point, places []float64) Analysis {
+	pivot := g.pivot()
+	a := Analysis{Edge: e, Setting: g, Nose: g.face(pivot, e.At(0)), Points: make([]Ground, len(places))}
+	var from [3]space.Dir
+	if a.Nose.Reached() {
+		from = g.frame(a.Nose)
+	}
+	for i, along := range places {
+		p := &a.Points[i]
+		p.Face = g.face(pivot, e.At(along))
+		if a.Nose.Reached() && p.Reached() {
+			p.Stance = g.stance(from, p.Face, support)
+		}
+	}
+	a.Unreached, a.Poor = a.stretches(0), a.stretches(LeastMargin)
+	a.extremes()
+	a.unevenness()
+	return a
+}
+
+// face at a place between the places.
+func (a *Analysis) face(along float64) Face { return a.Setting.Face(a.Edge.At(along)) }
+
+// extremes finds the smallest and the largest wedge among the places and refines both.
+func (a *Analysis) extremes() {
+	least, most := -1, -1
+	for i := range a.Points {
+		p := &a.Points[i]
+		if !p.Reached() {
+			continue
+		}
+		if least < 0 || p.Wedge < a.Points[least].Wedge {
+			least = i
+		}
+		if most < 0 || p.Wedge > a.Points[most].Wedge {
+			most = i
+		}
+	}
+	if a.Reached = least >= 0; !a.Reached {
+		return
+	}
+	a.Least = a.refine(least, func(f *Face) float64 { return wedge(f, 1) })
+	a.Most = a.refine(most, func(f *Face) float64 { return wedge(f, -1) })
+}
+
+// wedge as a score that is infinite where nothing is reached.
+func wedge(f *Face, sign float64) float64 {
+	if !f.Reached() {
+		return math.Inf(1)
+	}
+	return sign * f.Wedge
+}
+
+// refine looks for the least score around one of the places by golden section, as far as its neighbours.
+func (a *Analysis) refine(i int, score func(*Face) float64) Face {
+	const golden, steps = 0.6180339887498949, 14 // leaves a thousandth of the way between places
+	low, high := a.Points[max(0, i-1)].Along, a.Points[min(len(a.Points)-1, i+1)].Along
+	best := a.Points[i].Face
+	least := score(&best)
+	try := func(along float64) float64 {
+		f := a.face(along)
+		s := score(&f)
+		if s < least {
+			best, least = f, s
+		}
+		return s
+	}
+	left, right := high-golden*(high-low), low+golden*(high-low)
+	l, r := try(left), try(right)
+	for range steps {
+		if l < r {
+			high, right, r = right, left, l
+			left = high - golden*(high-low)
+			l = try(left)
+		} else {
+			low, left, l = left, right, r
+			right = low + golden*(high-low)
+			r = try(right)
+		}
+	}
+	return best
+}
+
+// stretches are the parts of the edge with a margin below a limit: runs of places, and dips that lie between places.
+func (a *Analysis) stretches(limit float64) (found []Stretch) {
+	for i := 0; i < len(a.Points); i++ {
+		last := i
+		for last < len(a.Points) && !(a.Points[last].Margin >= limit) {
+			last++
+		}
+		if last > i {
+			found = append(found, a.run(i, last-1, limit))
+			i = last - 1
+		} else if f, ok := a.dip(i, limit); ok {
+			s := Stretch{Worst: f}
+			s.From = a.crossing(f.Along, a.Points[max(0, i-1)].Along, limit)
+			s.To = a.crossing(f.Along, a.Points[min(len(a.Points)-1, i+1)].Along, limit)
+			found = append(found, a.remedy(s))
+		}
+	}
+	return found
+}
+
+// run is the stretch that the places from first to last belong to.
+func (a *Analysis) run(first, last int, limit float64) Stretch {
+	s := Stretch{From: a.Points[first].Along, To: a.Points[last].Along}
+	if first > 0 {
+		s.From = a.crossing(s.From, a.Points[first-1].Along, limit)
+	}
+	if last < len(a.Points)-1 {
+		s.To = a.crossing(s.To, a.Points[last+1].Along, limit)
+	}
+	worst := first
+	for i := first; i <= last; i++ {
+		if a.Points[i].Margin < a.Points[worst].Margin {
+			worst = i
+		}
+	}
+	s.Worst = a.refine(worst, margin)
+	return a.remedy(s)
+}
+
+func margin(f *Face) float64 { return f.Margin }
+
+// dip is where the margin falls below a limit between places, around one that is at least as low as its neighbours and near enough to the
+// limit for it.
+func (a *Analysis) dip(i int, limit float64) (Face, bool) {
+	if i == 0 || i == len(a.Points)-1 {
+		return Face{}, false
+	}
+	before, here, after := a.Points[i-1].Margin, a.Points[i].Margin, a.Points[i+1].Margin
+	if !(before >= here && here <= after) || !(here-limit < max(before, after)-here) || !(after >= limit) {
+		return Face{}, false
+	}
+	f := a.refine(i, margin)
+	return f, f.Margin < limit
+}
+
+// crossing is where the margin passes a limit, from a place below it to one that is not, by bisection.
+func (a *Analysis) crossing(below, above, limit float64) float64 {
+	for range 60 {
+		middle := (below + above) / 2
+		if middle == below || middle == above {
+			break
+		}
+		if a.face(middle).Margin >= limit {
+			above = middle
+		} else {
+			below = middle
+		}
+	}
+	return above
+}
+
+// remedy finds what would reach an unreached stretch.
+func (a *Analysis) remedy(s Stretch) Stretch {
+	f := s.Worst
+	if f.Reached() || math.IsNaN(f.Margin) {
+		return s
+	}
+	least, most := a.Setting.Gaps(f.Point)
+	for i := range a.Points {
+		if p := &a.Points[i]; p.Along >= s.From && p.Along <= s.To {
+			l, m := a.Setting.Gaps(p.Point)
+			least, most = max(least, l), min(most, m)
+		}
+	}
+	if least <= most {
+		s.Gap = min(max(float64(a.Setting.Gap), least), most)
+	}
+	s.Turn = f.turn()
+	return s
+}
+
+// turn is the angle by which the edge would have to turn square to its line to the pivot, 0 where even square to it is not enough.
+func (f Face) turn() float64 {
+	if sin := math.Abs(f.sin); sin < 1 {
+		l := min(sin-math.Abs(f.Excess), 1)
+		return math.Atan2(sin, math.Sqrt((1-sin)*(1+sin))) - math.Atan2(l, math.Sqrt((1-l)*(1+l)))
+	}
+	return 0
+}
+
+// Gaps are the gaps between which the wheel reaches a point, mm: where sin κ, which grows with the gap, is as large as the edge's direction
+// admits, either way.
+func (g Setting) Gaps(p Point) (least, most float64) {
+	from := p.At.Minus(g.pivot())
+	k, c := g.Wheel.Curvature(), float64(g.Contact)
+	admitted, middle := from.Cross(p.Edge).Length(), k*(from.Dot(from)-c*c)/2
+	gap := func(m float64) float64 { return 2 * m / (1 + math.Sqrt(max(0, 1+2*k*m))) }
+	return gap(middle - admitted), gap(middle + admitted)
+}
+
+// Gaps are the gaps at which the wheel reaches all of the places; false where no gap does.
+func (a *Analysis) Gaps() (least, most float64, ok bool) {
+	least, most = math.Inf(-1), math.Inf(1)
+	for i := range a.Points {
+		l, m := a.Setting.Gaps(a.Points[i].Point)
+		least, most = max(least, l), min(most, m)
+	}
+	return least, most, least <= most && len(a.Points) > 0
+}
+
+// Scaled is a plan drawn out or pushed in: at a factor of 0 the edge runs straight across.
+type Scaled struct {
+	Plan   Plan
+	Factor float64
+}
+
+// At is the plan's, times the factor.
+func (p Scaled) At(along float64) (back, slope, bend float64) {
+	back, slope, bend = p.Plan.At(along)
+	return p.Factor * back, p.Factor * slope, p.Factor * bend
+}
+
+// NearestSetback is what the plan has to be scaled by for all places to be reached at the same setting: 1 where they are, else the
+// nearest from 0 to 3. False where none is.
+func (a *Analysis) NearestSetback() (factor float64, ok bool) {
+	const steps = 32
+	if a.reachedAt(1) {
+		return 1, true
+	}
+	for i := 1; i <= 2*steps; i++ {
+		for _, sign := range [...]float64{-1, 1} {
+			away := sign / steps
+			if good := 1 + float64(i)*away; good >= 0 && a.reachedAt(good) {
+				return a.limitOfSetback(good-away, good), true
+			}
+		}
+	}
+	return 0, false
+}
+
+func (a *Analysis) limitOfSetback(bad, good float64) float64 {
+	for range 30 {
+		if middle := (bad + good) / 2; a.reachedAt(middle) {
+			good = middle
+		} else {
+			bad = middle
+		}
+	}
+	return good
+}
+
+func (a *Analysis) reachedAt(factor float64) bool {
+	pivot := a.Setting.pivot()
+	e := a.Edge
+	e.Plan = Scaled{a.Edge.Plan, factor}
+	for i := range a.Points {
+		if !a.Setting.face(pivot, e.At(a.Points[i].Along)).Reached() {
+			return false
+		}
+	}
+	return true
+}
+
+// unevenness compares every place of the +side wing with its mirror image.
+func (a *Analysis) unevenness() {
+	last := len(a.Points) - 1
+	for i := range a.Points {
+		right := &a.Points[i].Face
+		if !(right.Along > 0 && right.Along <= a.Edge.Left) || !right.Reached() {
+			continue
+		}
+		left := a.Points[last-i].Face
+		if left.Along != -right.Along {
+			left = a.face(-right.Along)
+		}
+		if d := right.Wedge - left.Wedge; left.Reached() && math.Abs(d) > math.Abs(a.Uneven.Wedge) {
+			a.Uneven = Difference{right.Along, d}
+		}
+	}
+}

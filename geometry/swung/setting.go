@@ -1,0 +1,152 @@
+package swung
+
+import (
+	"math"
+
+	"arris.example/geometry"
+	"arris.example/geometry/space"
+	"arris.example/geometry/unit"
+)
+
+// Setting is how tool and machine stand to each other: all that a swing on a pivot fixes.
+type Setting struct {
+	Wheel geometry.Wheel
+	Pivot geometry.Pivot
+	Gap   unit.Length // pivot to wheel surface
+	// What is usually 0, and makes wings unequal when it is not.
+	Aside   unit.Length // pivot to +side of the tool's plane
+	Roll    unit.Angle  // of the tool in its holder, about its bar's centre; positive leans the flute towards +side
+	Centre  unit.Length // the bar's centre above the flute floor (negative), about which it rolls
+	Contact unit.Length // c: the contact beyond the pivot's plane along the axle, towards +side
+}
+
+// AtNose is the setting of a pivot that grinds an edge angle at the nose.
+func AtNose(w geometry.Wheel, p geometry.Pivot, edge unit.Angle) Setting {
+	return Setting{Wheel: w, Pivot: p, Gap: w.Gap(p, edge)}
+}
+
+// pivot is its place in the tool frame. A tool rolled one way sees its pivot rolled the other.
+func (g Setting) pivot() space.Vec {
+	p := space.Vec{Back: float64(g.Pivot.Behind), Up: -float64(g.Pivot.Below), Side: float64(g.Aside)}
+	if g.Roll == 0 {
+		return p
+	}
+	sin, cos := math.Sincos(float64(g.Roll))
+	up, side := p.Up-float64(g.Centre), p.Side
+	return space.Vec{Back: p.Back, Up: float64(g.Centre) + up*cos + side*sin, Side: side*cos - up*sin}
+}
+
+// LeastMargin is the smallest [Face.Margin] that is still worth setting. There the angle moves as a square root: a millimetre of gap can
+// be ten degrees and more.
+const LeastMargin = 0.05
+
+// Face is what a setting grinds at a point of an edge.
+type Face struct {
+	Point
+	// Margin is how far |sin κ| stays under the most that the edge's direction admits, |q × t|. Below 0 the wheel cannot touch the point
+	// with its edge lying along the rim, and nothing that follows is set.
+	Margin float64
+	// Excess is sin κ beyond what is admitted, with its sign: above 0 the pivot is too far from the wheel for this point, below 0 too near.
+	Excess float64
+	Normal space.Dir // of the ground face, out of the steel, towards the axle
+	Run    space.Dir // along the ground arc at the edge, towards the heel
+	Axle   space.Dir // of the axle, towards +side at the nose
+	Wedge  float64   // between the ground face and the flute, square to the edge
+	sin    float64   // of κ
+	reach  float64   // ρ, pivot to the point
+	run    float64   // pivot's distance from the point along Run
+	curve  float64   // k
+}
+
+// Reached tells whether the wheel grinds the point.
+func (f Face) Reached() bool { return f.Margin >= 0 }
+
+// Face at a point.
+func (g Setting) Face(p Point) Face {
+	return g.face(g.pivot(), p)
+}
+
+func (g Setting) face(pivot space.Vec, p Point) Face {
+	k, gap, c := g.Wheel.Curvature(), float64(g.Gap), float64(g.Contact)
+	from := p.At.Minus(pivot)
+	rho := from.Length()
+	q := from.Times(1 / rho)
+	sin := (gap + k*(gap*gap-rho*rho+c*c)/2) / rho
+
+	across := q.Across(p.Edge) // |q × t| long, and (t × q) × t in direction
+	l := across.Length()
+	f := Face{Point: p, Margin: l - math.Abs(sin), sin: sin, reach: rho, curve: k}
+	if !(f.Margin >= 0 && l > 0) {
+		f.Margin = min(f.Margin, -math.SmallestNonzeroFloat64)
+		f.Excess = math.Copysign(math.Abs(sin)-l, sin)
+		return f
+	}
+	e1 := across.Times(1 / l)
+	e2 := p.Edge.Cross(e1)
+	f.Normal = e1.Times(sin / l).Plus(e2.Times(math.Sqrt((l-sin)*(l+sin)) / l))
+	f.Wedge = math.Atan2(f.Normal.Cross(p.Flute).Length(), -f.Normal.Dot(p.Flute))
+	f.lay(q, c)
+	return f
+}
+
+// lay finds the plane the wheel turns in: square to the face's normal lies the axle, and along it the pivot is c before the contact.
+func (f *Face) lay(q space.Dir, c float64) {
+	towards := f.Normal.Times(f.sin).Minus(q) // cos κ long: from the point to the pivot, along the wheel's tangent plane
+	cos := towards.Length()
+	towards = towards.Times(1 / cos)
+	f.Run, f.run = towards, f.reach*cos
+	if c != 0 {
+		sin := min(max(c/f.run, -1), 1)
+		turn := math.Sqrt((1 - sin) * (1 + sin))
+		f.Run = towards.Times(turn).Plus(f.Normal.Cross(towards).Times(sin))
+		f.run *= turn
+	}
+	f.Axle = f.Normal.Cross(f.Run)
+}
+
+// ToAxis is the angle between the ground face and the tool's axis: at the nose the edge angle.
+func (f Face) ToAxis() float64 {
+	return math.Atan2(-f.Normal.Back, math.Hypot(f.Normal.Up, f.Normal.Side))
+}
+
+// Skew is the angle ψ between the edge and the ground arc: 90° where the face runs back square to the edge.
+func (f Face) Skew() float64 { return f.Run.AngleTo(f.Edge) }
+
+// Arc is the face's point at a length along the ground arc, from the edge. The face through an edge is made of these arcs of the wheel:
+// exactly so while the contact stays in the pivot's plane, since the tool only turns about the pivot.
+func (f Face) Arc(length float64) space.Vec {
+	turn := f.curve * length
+	half := math.Sin(turn / 2)
+	return f.At.
+		Plus(f.Run.Times(length * sinc(turn))).
+		Plus(f.Normal.Times(length * half * sinc(turn/2)))
+}
+
+// NormalAt is the face's normal there, out of the steel.
+func (f Face) NormalAt(length float64) space.Dir {
+	sin, cos := math.Sincos(f.curve * length)
+	return f.Normal.Times(cos).Minus(f.Run.Times(sin))
+}
+
+// RunAt is the arc's direction there, towards the heel.
+func (f Face) RunAt(length float64) space.Dir {
+	sin, cos := math.Sincos(f.curve * length)
+	return f.Run.Times(cos).Plus(f.Normal.Times(sin))
+}
+
+// ArcOf is the length along the ground arc of a chord square to the edge at the edge: a land's width.
+func (f Face) ArcOf(width float64) float64 {
+	chord := width / math.Sin(f.Skew())
+	if f.curve == 0 {
+		return chord
+	}
+	return 2 * math.Asin(min(1, f.curve*chord/2)) / f.curve
+}
+
+// sinc is sin x / x.
+func sinc(x float64) float64 {
+	if math.Abs(x) < 1e-4 {
+		return 1 - x*x/6
+	}
+	return math.Sin(x) / x
+}
