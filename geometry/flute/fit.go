@@ -24,9 +24,9 @@ type Fit struct {
 }
 
 // FitShapes fits each of the shapes, or without any parabola, U and V, by least squares weighted with the doubts: points and mouth by their
-// distance square to the wall, pins by their height. Best is first: those within their doubts before others, then by the residuals'
-// sum per measurement left, refused ones last. The error is a [*MeasureError] for measurements that contradict one another whatever the
-// shape. A flat face is not fitted.
+// distance square to the wall, pins by their height. Best is first: those within their doubts before others, among them a V, which with
+// steep walls is a U too, after the shapes with one number; then by the residuals' sum per measurement left; refused ones last. The
+// error is a [*MeasureError] for measurements that contradict one another whatever the shape. A flat face is not fitted.
 func FitShapes(m Measurements, shapes ...Shape) ([]Fit, error) {
 	if err := m.check(); err != nil {
 		return nil, err
@@ -50,8 +50,10 @@ func worse(a, b Fit) int {
 	rank := func(f Fit) int {
 		switch {
 		case f.Err != nil:
-			return 2
+			return 3
 		case !f.Within:
+			return 2
+		case f.Shape == ShapeVee:
 			return 1
 		}
 		return 0
@@ -125,16 +127,16 @@ func newProblem(m Measurements, shape Shape) problem {
 	return p
 }
 
-// unknowns of the shape alone, and with the floor's place on a photograph. Its turn and scale are known beforehand as well as they are.
-func (p problem) unknowns() (ofShape, all int) {
-	ofShape = 1
+// unknowns of the shape, and the floor's place on a photograph. Its turn and scale are known beforehand as well as they are.
+func (p problem) unknowns() int {
+	n := 1
 	if p.shape == ShapeVee {
-		ofShape = 2
+		n = 2
 	}
-	if all = ofShape; p.points != nil {
-		all += 2
+	if p.points != nil {
+		n += 2
 	}
-	return ofShape, all
+	return n
 }
 
 func (p problem) measured() int {
@@ -146,7 +148,7 @@ func (p problem) measured() int {
 }
 
 func (p problem) parameters() int {
-	_, n := p.unknowns()
+	n := p.unknowns()
 	if p.points != nil {
 		n++
 	}
@@ -228,8 +230,7 @@ func (m Mouth) residual(s *Section) float64 {
 }
 
 func (p problem) leastSquares() leastSquares {
-	_, unknown := p.unknowns()
-	known := p.parameters() - unknown // beforehand: turn and scale
+	known := p.parameters() - p.unknowns() // beforehand: turn and scale
 	return leastSquares{residuals: p.residuals, n: p.measured() + known}
 }
 
@@ -294,7 +295,7 @@ func (p problem) fit() Fit {
 
 // refuse what this shape cannot have, or too few data for it.
 func (p problem) refuse() error {
-	if _, unknown := p.unknowns(); p.measured() < unknown {
+	if unknown := p.unknowns(); p.measured() < unknown {
 		return &MeasureError{Kind: TooFew, Have: p.measured(), Need: unknown}
 	}
 	for i, pin := range p.Pins {
@@ -315,7 +316,7 @@ func (p problem) describe(ls leastSquares, x []float64, sum float64) Fit {
 	if !ok {
 		return Fit{Shape: p.shape, Err: &MeasureError{Kind: Undetermined, Field: p.open(a)}}
 	}
-	_, unknown := p.unknowns()
+	unknown := p.unknowns()
 	f := Fit{Shape: p.shape, Section: g.section, ChiSquare: sum, Left: p.measured() - unknown, Within: true}
 	standard := func(i int) float64 { return math.Sqrt(covariance[i][i]) }
 	f.Radius = Estimate{g.section.radius, g.section.radius * standard(0)}

@@ -101,7 +101,7 @@ func (e *MeasureError) Error() string {
 	return fmt.Sprintf("the measurements do not tell %s: measure the mouth, a pin that does not rest on the floor, or points further up", e.Field)
 }
 
-// checkPoints refuses too few points, too many, one that is not finite or beyond [MostSize] from the others' unit, or all at one place.
+// checkPoints refuses too few points, too many, one that is not finite or absurdly far, or all at one place.
 func checkPoints(points []Point, need int) error {
 	if len(points) < need {
 		return &MeasureError{Kind: TooFew, Have: len(points), Need: need}

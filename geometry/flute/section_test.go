@@ -28,8 +28,8 @@ func anySection(r *rand.Rand) (flute.Section, float64) {
 func TestParabolaAgainstIntegration(t *testing.T) {
 	r := newRand(t)
 	for range 2000 {
-		radius, along := logUniform(r, 0.05, 500), 0.0
-		along = radius * logUniform(r, 1e-9, 300)
+		radius := logUniform(r, 0.05, 500)
+		along := radius * logUniform(r, 1e-9, 300)
 		p := flute.Parabola(radius).At(along)
 		near(t, "the parabola's equation", p.Up, p.Side*p.Side/(2*radius), 4e-16*p.Up)
 		length := integral(func(side float64) float64 { return math.Hypot(1, side/radius) }, 0, p.Side)
