@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"arris.example/geometry"
+	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 )
 
@@ -88,7 +89,7 @@ func answers(diameter, behind, below, angle, gap, size, aside, turn float64) map
 		reading, err := w.FrontOfReading(edge, l)
 		kept(name+"front of reading", err, float64(reading))
 		keep(name+"room", true, float64(w.RoomBelow(edge, l)))
-		corner, ok := w.RollCorner(p, g, l, tilt)
+		corner, ok := swung.Corner(w, p, g, l, tilt)
 		keep(name+"corner", ok, float64(corner))
 		askBevels(asked{w, p, edge, tilt, g, l, unit.Length(aside)}, name, keep, kept)
 	}

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"arris.example/geometry"
+	"arris.example/geometry/space"
 	"arris.example/geometry/unit"
 )
 
@@ -124,12 +125,12 @@ func TestPlanesByVectors(t *testing.T) {
 	r := newRand(t)
 	for range 1000 {
 		sigma, normal := uniform(r, 0.2, math.Pi/2), uniform(r, 0.05, 1.5)
-		edge := vector{-math.Cos(sigma), 0, math.Sin(sigma)} // in the flat of the blade: back, up, side
-		square := vector{math.Sin(sigma), 0, math.Cos(sigma)}
-		bevel := square.times(math.Cos(normal)).plus(vector{0, -math.Sin(normal), 0})
-		face := edge.cross(bevel)
-		// Along the blade the face goes down by face.x/face.y for each step back.
-		axial := math.Atan2(face.x/face.y, 1)
+		edge := space.Dir{Back: -math.Cos(sigma), Side: math.Sin(sigma)} // in the flat of the blade
+		square := space.Dir{Back: math.Sin(sigma), Side: math.Cos(sigma)}
+		bevel := square.Times(math.Cos(normal)).Plus(space.Vec{Up: -math.Sin(normal)})
+		face := edge.Cross(bevel)
+		// Along the blade the face goes down by face.Back/face.Up for each step back.
+		axial := math.Atan2(face.Back/face.Up, 1)
 		got := geometry.Oblique{EdgeToSide: unit.Angle(sigma)}.Axial(unit.Angle(normal))
 		near(t, "axial angle, rad", float64(got), axial, 1e-14)
 	}

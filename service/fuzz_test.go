@@ -56,6 +56,26 @@ func FuzzRequest(f *testing.F) {
 			answer, err := client.MatchGrind(ctx, match)
 			checkAnswer(t, match, answer, err)
 		}
+		if edge, ok := read(data, &arrisv1.AnalyzeEdgeRequest{}); ok {
+			edit(edge.ProtoReflect(), edits)
+			answer, err := client.AnalyzeEdge(ctx, edge)
+			checkAnswer(t, edge, answer, err)
+		}
+		if cells, ok := read(data, &arrisv1.MapEdgeRequest{}); ok {
+			edit(cells.ProtoReflect(), edits)
+			answer, err := client.MapEdge(ctx, cells)
+			checkAnswer(t, cells, answer, err)
+		}
+		if furthest, ok := read(data, &arrisv1.FindFurthestWingRequest{}); ok {
+			edit(furthest.ProtoReflect(), edits)
+			answer, err := client.FindFurthestWing(ctx, furthest)
+			checkAnswer(t, furthest, answer, err)
+		}
+		if flute, ok := read(data, &arrisv1.FitFluteRequest{}); ok {
+			edit(flute.ProtoReflect(), edits)
+			answer, err := client.FitFlute(ctx, flute)
+			checkAnswer(t, flute, answer, err)
+		}
 		if regrind, ok := read(data, &arrisv1.PlanRegrindRequest{}); ok {
 			edit(regrind.ProtoReflect(), edits)
 			answer, err := client.PlanRegrind(ctx, regrind)

@@ -181,8 +181,18 @@ func (p *program) show(a answerFlags, answer proto.Message) error {
 	if _, err := p.Out.Write(text.Bytes()); err != nil {
 		return err
 	}
+	return writeFiles(a, answer)
+}
+
+// writeFiles writes what goes to files.
+func writeFiles(a answerFlags, answer proto.Message) error {
 	if a.SVG != "" {
-		return writeSVG(a.SVG, findingsOf(cleaned(answer)))
+		if err := writeSVG(a.SVG, findingsOf(cleaned(answer))); err != nil {
+			return err
+		}
+	}
+	if a.Mesh != "" {
+		return writeMesh(a.Mesh, findingsOf(answer))
 	}
 	return nil
 }

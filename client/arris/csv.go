@@ -64,6 +64,14 @@ func writeCSV(out io.Writer, answer proto.Message) error {
 		writeRows(w, "", curveColumns, []*arrisv1.CheckCurveResponse{a})
 	case *arrisv1.PlanRegrindResponse:
 		writeRows(w, "", regrindColumns, regrindRows(a))
+	case *arrisv1.AnalyzeEdgeResponse:
+		writeRows(w, "", edgePointColumns, a.GetEdge().GetPoints())
+	case *arrisv1.MapEdgeResponse:
+		writeRows(w, "", cellColumns, a.GetCells())
+	case *arrisv1.FindFurthestWingResponse:
+		writeRows(w, "", furthestColumns, []*arrisv1.FindFurthestWingResponse{a})
+	case *arrisv1.FitFluteResponse:
+		writeRows(w, "", fluteColumns, a.GetFits())
 	default:
 		writeRows(w, "step", stepColumns, findingsOf(answer).steps)
 	}

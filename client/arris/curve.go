@@ -2,9 +2,7 @@ package arris
 
 import (
 	"context"
-	"errors"
 	"io"
-	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"google.golang.org/protobuf/proto"
@@ -61,57 +59,20 @@ var profileFields = []field[profilePoint]{
 	{names: []string{"depth"}, of: lengths, into: func(p *profilePoint) any { return &p.depth }},
 }
 
-// readProfile reads a section from CSV. All that is wrong with it is told at once.
+// readProfile reads a section from CSV.
 func readProfile(name string, stdin io.Reader, decimal decimalMark) (*arrisv1.Profile, error) {
-	file, err := opened(name, stdin)
-	if err != nil {
-		return nil, err
-	}
-	defer func() { _ = file.Close() }() // only read
-	t, err := newTable(fileName(name), &bounded{from: file}, decimal, profileFields)
-	if err != nil {
-		return nil, err
-	}
+	const both = "a point needs radius and depth"
+	rows, err := readRows(name, stdin, decimal, profileFields, func(p profilePoint) []trouble {
+		return append(missing("radius", p.radius.said, both), missing("depth", p.depth.said, both)...)
+	})
 	profile := &arrisv1.Profile{}
-	var wrong []string
-	for {
-		point, line, troubles, err := t.next()
-		if errors.Is(err, io.EOF) {
-			break
-		}
-		if err != nil {
-			return nil, err
-		}
-		if len(troubles) == 0 {
-			troubles = missingPoint(point)
-		}
-		for _, w := range troubles {
-			wrong = append(wrong, w.at(fileName(name), line))
-		}
+	for _, p := range rows {
 		read := &arrisv1.ProfilePoint{}
-		point.radius.over(&read.RadiusMm)
-		point.depth.over(&read.DepthMm)
+		p.radius.over(&read.RadiusMm)
+		p.depth.over(&read.DepthMm)
 		profile.Points = append(profile.Points, read)
 	}
-	switch {
-	case len(wrong) > 0:
-		return nil, wrongUsage("%s", strings.Join(wrong, "\n"))
-	case len(profile.Points) == 0:
-		return nil, wrongUsage("%s: has a header and no points below it", fileName(name))
-	}
-	return profile, nil
-}
-
-func missingPoint(p profilePoint) []trouble {
-	const both = "is empty; a point needs radius and depth"
-	var list []trouble
-	if !p.radius.said {
-		list = append(list, trouble{"radius", both, arrisv1.FieldReason_FIELD_REASON_MISSING})
-	}
-	if !p.depth.said {
-		list = append(list, trouble{"depth", both, arrisv1.FieldReason_FIELD_REASON_MISSING})
-	}
-	return list
+	return profile, err
 }
 
 var curveColumns = []column[*arrisv1.CheckCurveResponse]{

@@ -11,36 +11,71 @@ import (
 	"arris.example/client/figure"
 )
 
-var errNoFigure = errors.New("the answer has no side view")
+var (
+	errNoFigure = errors.New("the answer has no side view")
+	errNoMesh   = errors.New("the answer has no solid")
+)
 
-// writeDrawing draws the side view in characters. It stays as low as the terminal is, so that it can be seen whole.
+// writeDrawing draws the side view in characters, of a whole edge its two views. Each stays as low as the terminal is, so that it can be
+// seen whole.
 func (s screen) writeDrawing(out io.Writer, found findings) error {
-	if found.figure == nil {
-		return errNoFigure
-	}
 	const prompt, fewest, most = 2, 10, 40
 	rows := most
 	if s.rows > 0 {
 		rows = min(max(s.rows-prompt, fewest), most)
 	}
-	return figure.Terminal(out, found.figure, figure.TerminalOptions{Columns: s.columns, Rows: rows, ASCII: s.ascii})
-}
-
-// writeSVG writes the side view to a file: beside it first, then in its place, so that nobody ever finds half a drawing.
-func writeSVG(name string, found findings) error {
+	options := figure.TerminalOptions{Columns: s.columns, Rows: rows, ASCII: s.ascii}
+	if plan, end := found.edge.GetPlanView(), found.edge.GetEndView(); plan != nil && end != nil {
+		if _, err := io.WriteString(out, s.styled(bold, "Seen from above")+"\n"); err != nil {
+			return err
+		}
+		if err := figure.Terminal(out, plan, options); err != nil {
+			return err
+		}
+		if _, err := io.WriteString(out, "\n"+s.styled(bold, "Seen from the nose")+"\n"); err != nil {
+			return err
+		}
+		return figure.Terminal(out, end, options)
+	}
 	if found.figure == nil {
 		return errNoFigure
 	}
+	return figure.Terminal(out, found.figure, options)
+}
+
+// writeSVG writes the side view to a file, of a whole edge its page.
+func writeSVG(name string, found findings) error {
 	var text bytes.Buffer
-	options := figure.Options{Highlight: lastPart(found)}
-	if err := figure.SVG(&text, found.figure, options); err != nil {
+	var err error
+	switch {
+	case found.figure != nil:
+		err = figure.SVG(&text, found.figure, figure.Options{Highlight: lastPart(found)})
+	case found.edge.GetPlanView() != nil:
+		err = figure.EdgeSVG(&text, found.edge, figure.Options{Title: "Whole edge"})
+	default:
+		err = errNoFigure
+	}
+	if err != nil {
 		return err
 	}
+	return writeFile(name, text.Bytes())
+}
+
+// writeMesh writes the solid to a file.
+func writeMesh(name string, found findings) error {
+	if len(found.edge.GetMesh().GetGltf()) == 0 {
+		return errNoMesh
+	}
+	return writeFile(name, found.edge.GetMesh().GetGltf())
+}
+
+// writeFile writes beside the file first, then in its place, so that nobody ever finds half of it.
+func writeFile(name string, content []byte) error {
 	target, err := replaceable(name)
 	if err != nil {
 		return usageError{err}
 	}
-	if err := replace(target, text.Bytes()); err != nil {
+	if err := replace(target, content); err != nil {
 		return usageError{err}
 	}
 	return nil
@@ -68,7 +103,7 @@ func replaceable(name string) (string, error) {
 	}
 	info, err := os.Stat(target)
 	if err == nil && !info.Mode().IsRegular() {
-		err = fmt.Errorf("%s: is not a regular file; name one to write the drawing to", name)
+		err = fmt.Errorf("%s: is not a regular file; name one to write to", name)
 	}
 	return target, err
 }

@@ -12,6 +12,7 @@ type findings struct {
 	cautions     []*arrisv1.Caution
 	basis        *arrisv1.Basis
 	figure       *arrisv1.Figure
+	edge         *arrisv1.Edge
 	explanations []*arrisv1.Explanation
 	proof        []*arrisv1.Proof
 	differences  []*arrisv1.Difference // from the set-up here to the one there, which the rest is about
@@ -30,8 +31,10 @@ func findingsOf(answer proto.Message) findings {
 	case *arrisv1.PredictGrindResponse:
 		return findings{
 			steps: a.GetSteps(), cautions: a.GetCautions(), basis: a.GetBasis(), figure: a.GetFigure(),
-			explanations: a.GetExplanations(), predicted: true,
+			explanations: a.GetExplanations(), edge: a.GetEdge(), predicted: true,
 		}
+	case *arrisv1.AnalyzeEdgeResponse:
+		return findings{steps: a.GetSteps(), cautions: a.GetCautions(), basis: a.GetBasis(), edge: a.GetEdge()}
 	}
 	return findings{}
 }
@@ -39,7 +42,7 @@ func findingsOf(answer proto.Message) findings {
 func setupFindings(s *arrisv1.Setup) findings {
 	return findings{
 		steps: s.GetSteps(), cautions: s.GetCautions(), basis: s.GetBasis(), figure: s.GetFigure(), proof: s.GetProof(),
-		touchFirst: s.GetTouchFirstAppliedDeg(),
+		touchFirst: s.GetTouchFirstAppliedDeg(), edge: s.GetEdge(),
 	}
 }
 

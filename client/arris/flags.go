@@ -15,6 +15,10 @@ type commands struct {
 	Plan       planCommand               `cmd:"" help:"Plan a micro bevel, a land with relief, or facets."`
 	Curve      curveCommand              `cmd:"" help:"Tell whether a grind clears the inside of a bowl."`
 	Regrind    regrindCommand            `cmd:"" help:"Tell what changing a grind costs, at once or spread."`
+	Edge       edgeCommand               `cmd:"" help:"Tell what is ground along the whole edge of a gouge."`
+	Map        mapCommand                `cmd:"" help:"Map which settings grind the whole edge."`
+	Furthest   furthestCommand           `cmd:"" help:"Tell how far back the wings of an edge may go."`
+	Flute      fluteCommand              `cmd:"" help:"Fit a flute to what was measured on it."`
 	Batch      batchCommand              `cmd:"" help:"Solve as many set-ups as a file has rows."`
 	Version    versionCommand            `cmd:"" help:"Print the version."`
 	Completion kongcompletion.Completion `cmd:"" help:"Print how to switch on completion in bash, zsh or fish."`
@@ -106,7 +110,9 @@ type formatFlags struct {
 
 type answerFlags struct {
 	Format formatFlags `embed:""`
+	Mesh   string      `kong:"-"`
 	Budget bool        `help:"Take the uncertainty apart."`
+	Whole  bool        `name:"whole-edge" help:"Tell what is ground along the whole edge of a swung tool, as arris edge does."`
 	Proof  bool        `help:"Check the rounded numbers by another route."`
 	Draw   bool        `help:"Draw the side view below the table."`
 	SVG    string      `name:"svg" placeholder:"FILE" predictor:"file" help:"Write the side view to a file. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
@@ -129,14 +135,19 @@ type choiceFlags struct {
 
 type solveCommand struct {
 	Ask    question     `embed:""`
+	Swung  swungFlags   `embed:"" group:"A swung gouge:"`
+	Shape  shapeFlags   `embed:"" group:"Its edge, seen from above:"`
+	Wing   wingFlags    `embed:"" group:"What is wanted of the wings of a swung tool; with --free stick-out or leg they are solved for:"`
 	Choice choiceFlags  `embed:"" group:"What may be chosen:"`
 	Now    settingFlags `embed:"" prefix:"now-" xorprefix:"now-" group:"Where the machine stands now: steps then say what to move:"`
 	Out    outcome      `embed:""`
 }
 
 type predictCommand struct {
-	Ask question `embed:""`
-	Out outcome  `embed:""`
+	Ask   question   `embed:""`
+	Swung swungFlags `embed:"" group:"A swung gouge:"`
+	Shape shapeFlags `embed:"" group:"Its edge, seen from above:"`
+	Out   outcome    `embed:""`
 }
 
 type transferCommand struct {
@@ -202,6 +213,102 @@ type regrindCommand struct {
 	Set         settingFlags `embed:"" group:"Settings of the new grind:"`
 	Rig         rigFlags     `embed:"" group:"Where it is ground:"`
 	Out         plainOutcome `embed:""`
+}
+
+// swungFlags are what counts on the wings only.
+type swungFlags struct {
+	Flute        fluteValue `placeholder:"FLUTE" help:"The flute's section: parabola:4mm, round:5.5mm, vee:2mm@40deg, by its radius at the floor and a vee's walls from the horizontal; or flat."`
+	Bar          barValue   `placeholder:"SIZE" help:"The bar: 16mm for a round one, 32mmx9mm for a flat one, width first."`
+	PivotAside   length     `placeholder:"LENGTH" help:"Pivot to the side of the tool's plane; on your left is positive when you face the wheel."`
+	ToolRoll     angle      `placeholder:"ANGLE" help:"The tool rolled in its holder, flute to your left positive."`
+	ContactAside length     `placeholder:"LENGTH" help:"Contact beyond the pivot's plane along the axle, to your left positive."`
+}
+
+// shapeFlags are an edge's plan.
+type shapeFlags struct {
+	Setback    length      `placeholder:"LENGTH" xor:"plan" help:"How far the wings' ends lie behind the nose."`
+	Exponent   *float64    `placeholder:"NUMBER" help:"With --setback: how flat the nose is. Default: 2."`
+	Across     bool        `xor:"plan" help:"The edge goes straight across."`
+	Swept      length      `placeholder:"LENGTH" xor:"plan" help:"Long wings that straighten as they run back: how far their ends lie behind the nose. With --nose-radius."`
+	NoseRadius length      `placeholder:"LENGTH" help:"With --swept: radius of the nose in the unrolled flute."`
+	EvenSwing  bool        `xor:"plan" help:"The edge that a sphere about the pivot cuts, to compare with."`
+	EdgePoints string      `placeholder:"FILE" predictor:"file" xor:"plan" help:"Or as it was measured, from one wing's end to the other's: a CSV file with the columns back_mm and side_mm or along_mm (or _cm, _in)."`
+	EdgeDoubt  lengthDoubt `placeholder:"DOUBT" help:"How well those points were measured, so much is smoothed: 0.5mm, rule, calliper, block, calibrated. Default: calliper."`
+	HalfWidth  length      `placeholder:"LENGTH" xor:"wing-end" help:"Half the width between the wings' ends. Default: at the flute's rim."`
+	WingLength length      `placeholder:"LENGTH" xor:"wing-end" help:"Or how far along the flute's section from its floor they end."`
+	Decimal    decimalMark `default:"." placeholder:"MARK" help:"The decimal mark of a file of points: . with commas between cells, or , with semicolons."`
+}
+
+// wingFlags are a wedge angle wanted on the wings.
+type wingFlags struct {
+	Wing          angle    `placeholder:"ANGLE" help:"The wedge angle there, between ground face and flute."`
+	WingAt        *float64 `placeholder:"PERCENT" help:"Where: 100 is the end of the +side wing, on your left when you face the wheel, -100 the other. Default: 100."`
+	WingTolerance angle    `placeholder:"ANGLE" help:"How far off it may be. Default: 2deg."`
+}
+
+type edgeCommand struct {
+	Source source          `embed:""`
+	Wanted wanted          `embed:""`
+	Shape  shapeFlags      `embed:"" group:"Edge seen from above, in place of the tool's:"`
+	Swung  swungFlags      `embed:"" group:"A swung gouge:"`
+	Rig    rigFlags        `embed:"" group:"Where it is ground:"`
+	Set    settingFlags    `embed:"" group:"What is set; without a place of the support the grind is solved:"`
+	Free   []string        `enum:"support,stick-out,leg" placeholder:"WHAT" group:"What may be chosen:" help:"When solving, what may be chosen, with commas between: support, stick-out, leg. Default: support."`
+	Wing   wingFlags       `embed:"" group:"What is wanted of the wings; with --free stick-out or leg they are solved for:"`
+	Doubts doubtFlags      `embed:"" prefix:"doubt-" group:"How well settings are made: by what instrument, or within ± (95 times in 100):"`
+	Answer edgeAnswerFlags `embed:"" group:"Answer:"`
+	Call   callFlags       `embed:"" group:"Server:"`
+}
+
+type edgeAnswerFlags struct {
+	Format      formatFlags `embed:""`
+	Points      *int32      `placeholder:"COUNT" help:"Points along the edge, 5 to 513; csv and json have all of them. Default: 65."`
+	Uncertainty bool        `help:"Tell how well the wedge angle is known."`
+	Steel       bool        `name:"removed" help:"Tell what it costs in steel, and how long the tool lasts."`
+	Sharpening  length      `placeholder:"LENGTH" help:"For that, what a sharpening takes off along the tool. Default: 0.1mm."`
+	Draw        bool        `help:"Draw both views below the table."`
+	NoPlot      bool        `help:"Leave out the plot of the wedge angle."`
+	SVG         string      `name:"svg" placeholder:"FILE" predictor:"file" help:"Write views and plot to a file, on one page. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
+	Mesh        string      `placeholder:"FILE" predictor:"file" help:"Write the finished end as a solid to a file, in binary glTF (.glb); replaced likewise."`
+	Triangles   *int32      `placeholder:"COUNT" help:"Of that solid, at most. Default: 20000."`
+}
+
+type mapCommand struct {
+	Source    source       `embed:""`
+	Recipe    string       `arg:"" optional:"" help:"A recipe, such as bowl-50, whose settings count where none are said."`
+	Gaps      lengthAxis   `placeholder:"LENGTHS" group:"What is tried:" help:"Wheel gaps, pivot to wheel: 90mm:120mm:7 for seven from 90 to 120 mm, or 100mm,105mm,110mm."`
+	StickOuts lengthAxis   `placeholder:"LENGTHS" group:"What is tried:" help:"Stick-outs, likewise. Default: the recipe's."`
+	Legs      angleAxis    `placeholder:"ANGLES" group:"What is tried:" help:"Angles of the leg: 15deg:45deg:4, or 20deg,30deg. Default: the recipe's."`
+	Shape     shapeFlags   `embed:"" group:"Edge seen from above, in place of the tool's:"`
+	Swung     swungFlags   `embed:"" group:"A swung gouge:"`
+	Rig       rigFlags     `embed:"" group:"Where it is ground:"`
+	Out       plainOutcome `embed:""`
+}
+
+type furthestCommand struct {
+	Source source       `embed:""`
+	Wanted wanted       `embed:""`
+	Least  angle        `name:"least-wedge" placeholder:"ANGLE" group:"How keen it may get:" help:"No place of the edge keener than this. Default: what the shop grinds at least."`
+	Shape  shapeFlags   `embed:"" group:"Edge seen from above: where its wings end and how flat the nose is count, in place of the tool's:"`
+	Swung  swungFlags   `embed:"" group:"A swung gouge:"`
+	Rig    rigFlags     `embed:"" group:"Where it is ground:"`
+	Set    settingFlags `embed:"" group:"What is set; without a place of the support the grind is solved:"`
+	Out    plainOutcome `embed:""`
+}
+
+type fluteCommand struct {
+	File       string      `short:"f" placeholder:"FILE" predictor:"file" group:"What was measured; the more the better:" help:"A request in the API's JSON; - reads standard input. Flags win over it."`
+	Shape      *string     `enum:"parabola,round,vee" placeholder:"SHAPE" group:"What was measured; the more the better:" help:"Try this shape only: parabola, round or vee."`
+	Mouth      fluteMouth  `placeholder:"WIDTH@DEPTH" group:"What was measured; the more the better:" help:"The flute's width anywhere up its walls, and the floor's depth below there: 12mm@4.5mm."`
+	Pin        []flutePin  `placeholder:"DIAMETER@HEIGHT" sep:"none" group:"What was measured; the more the better:" help:"A pin laid along the flute, and how far its lowest point stays above the floor: 10mm@0.8mm; once for each."`
+	Points     string      `placeholder:"FILE" predictor:"file" group:"What was measured; the more the better:" help:"Points off a photograph of the squared end, from wall to wall: a CSV file with the columns side_mm and up_mm (or _cm, _in)."`
+	Decimal    decimalMark `default:"." placeholder:"MARK" group:"What was measured; the more the better:" help:"The decimal mark of that file: . with commas between cells, or , with semicolons."`
+	Doubt      lengthDoubt `placeholder:"DOUBT" group:"How well:" help:"How well mouth and pins were measured: 0.5mm, rule, calliper, block, calibrated. Default: calliper."`
+	PointDoubt lengthDoubt `placeholder:"DOUBT" group:"How well:" help:"How far a point may lie off the flute, likewise. Default: 0.2mm."`
+	ScaleDoubt *float64    `placeholder:"PERCENT" group:"How well:" help:"How far off the photograph's scale may be, a number of per cent."`
+	TurnDoubt  angle       `placeholder:"ANGLE" group:"How well:" help:"How far the photograph may be turned. Default: 10deg."`
+	Output     string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json as the API has it, csv with one row a shape."`
+	Call       callFlags   `embed:"" group:"Server:"`
 }
 
 type batchCommand struct {

@@ -131,6 +131,84 @@ Going blunter costs length: spread over sharpenings it costs what they would hav
 ` + exitCodeHelp
 }
 
+// Help explains whole edges, with examples.
+func (*edgeCommand) Help() string {
+	return `Examples:
+
+    arris edge bowl-50 --station north --tool bowl-gouge-12
+    arris edge bowl-50 --station north --tool bowl-gouge-12 --setback 9mm \
+        --uncertainty --removed --svg edge.svg
+    arris edge --edge 50deg --wheel 200mm --holder swing --stick-out 45mm \
+        --leg 30deg --gap 108.5mm --kind bowl-gouge --steel 8mm \
+        --flute parabola:4mm --bar 16mm --swept 12mm --nose-radius 4mm
+    arris edge bowl-50 --station north --tool bowl-gouge-12 \
+        --edge-points edge.csv -o csv
+    arris edge --edge 50deg --wing 58deg --free support,leg --station north \
+        --holder swing --stick-out 45mm --tool bowl-gouge-12
+
+With a place of the support (--gap, --slide, …) the settings are taken as they are; without one the grind is solved first, and the edge
+is that of the rounded answer. The +side of an edge is on your left when you face the wheel.
+
+A measured edge is a CSV file with a header and a row for each point, from one wing's end to the other's:
+
+    side_mm,back_mm
+    -6,5.4
+    -3,1.6
+    0,0
+    3,1.5
+    6,5.3
+` + exitCodeHelp
+}
+
+// Help explains maps, with examples.
+func (*mapCommand) Help() string {
+	return `Examples:
+
+    arris map bowl-50 --station north --tool bowl-gouge-12 \
+        --gaps 95mm:120mm:6 --stick-outs 35mm:60mm:6 --legs 25deg,30deg,35deg
+    arris map bowl-50 --station north --tool bowl-gouge-12 --setback 12mm \
+        --gaps 100mm,105mm,110mm -o csv
+
+FROM:TO:COUNT is so many values from one to the other, both among them; a list has commas between. Nothing is solved: every combination
+is tried, at most 20,000 of them. The table has a grid for each leg; a letter says why a setting does not grind the whole edge, and
+the list below it what the letters mean.
+` + exitCodeHelp
+}
+
+// Help explains the furthest wing, with examples.
+func (*furthestCommand) Help() string {
+	return `Examples:
+
+    arris furthest bowl-50 --station north --tool bowl-gouge-12
+    arris furthest bowl-50 --station north --tool bowl-gouge-12 --gap 104mm \
+        --least-wedge 45deg
+    arris furthest bowl-50 --station north --tool bowl-gouge-12 --setback 6mm \
+        --exponent 3 -o json
+
+The answer is the largest setback at which all of the edge is ground, and what comes first beyond it.
+` + exitCodeHelp
+}
+
+// Help explains fitting a flute, with examples.
+func (*fluteCommand) Help() string {
+	return `Examples:
+
+    arris flute --mouth 12mm@4.5mm --pin 10mm@0.8mm
+    arris flute --pin 6mm@0.1mm --pin 8mm@0.3mm --pin 10mm@0.8mm
+    arris flute --shape round --points flute.csv --point-doubt 0.1mm
+
+Measure the width across the flute's mouth and the depth of its floor below there; lay pins (drill shanks do) along it and measure how far
+their lowest points stay above the floor; or mark points on a photograph of the squared end, from wall to wall:
+
+    side_mm,up_mm
+    -6,4.4
+    0,0
+    6,4.5
+
+What fits is typed as --flute of arris edge.
+` + exitCodeHelp
+}
+
 // Help explains batches, with examples.
 func (*batchCommand) Help() string {
 	return `Examples:

@@ -119,6 +119,9 @@ func wayText(way *arrisv1.Way) string {
 	if s := way.GetSettings(); s != nil {
 		say = append(say, settingFlagsText(s)...)
 	}
+	if e := way.GetEdge(); e != nil {
+		say = append(say, edgeFlagsText(e)...)
+	}
 	if len(say) == 0 {
 		return way.GetText()
 	}
@@ -146,6 +149,20 @@ var fieldFlags = map[string]string{
 	"curve": "--radius or --profile", "radius_mm": "--radius", "profile.points": "--profile", "points.radius_mm": "--profile",
 	"points.depth_mm": "--profile", "allowed_lift_deg": "--lift",
 	"usual_loss_mm": "--loss", "sharpenings": "--sharpenings", "tolerance_deg": "--tolerance",
+	"flute": "--flute", "flute.radius_mm": "--flute", "flute.wall_angle_deg": "--flute", "bar": "--bar", "bar.diameter_mm": "--bar",
+	"rectangular.width_mm": "--bar", "rectangular.thickness_mm": "--bar", "pivot_aside_mm": "--pivot-aside", "tool_roll_deg": "--tool-roll",
+	"contact_aside_mm": "--contact-aside", "edge": "--setback, --across, --swept, --even-swing or --edge-points",
+	"edge.half_width_mm": "--half-width", "edge.along_flute_mm": "--wing-length", "setback.setback_mm": "--setback",
+	"setback.exponent_count": "--exponent", "swept.setback_mm": "--swept", "swept.nose_radius_mm": "--nose-radius", "edge.points": "--edge-points",
+	"edge.points.points": "--edge-points", "points.back_mm": "--edge-points", "points.side_mm": "--edge-points", "points.along_flute_mm": "--edge-points",
+	"edge.points.doubt": "--edge-doubt", "wing": "--wing", "wing.wedge_angle_deg": "--wing", "wing.along_percent": "--wing-at",
+	"wing.tolerance_deg": "--wing-tolerance", "points": "--points", "mesh_triangles": "--triangles", "sharpening_mm": "--sharpening",
+	"stick_out": "--stick-outs", "leg": "--legs", "wheel_gap": "--gaps", "stick_out.values_mm": "--stick-outs", "wheel_gap.values_mm": "--gaps",
+	"leg.values_deg": "--legs", "stick_out.from_mm": "--stick-outs", "stick_out.to_mm": "--stick-outs", "stick_out.steps": "--stick-outs",
+	"wheel_gap.from_mm": "--gaps", "wheel_gap.to_mm": "--gaps", "wheel_gap.steps": "--gaps", "leg.from_deg": "--legs", "leg.to_deg": "--legs",
+	"leg.steps": "--legs", "least_wedge_angle_deg": "--least-wedge", "mouth": "--mouth", "mouth.width_mm": "--mouth", "mouth.depth_mm": "--mouth",
+	"pins": "--pin", "pins.diameter_mm": "--pin", "pins.above_floor_mm": "--pin", "points.up_mm": "--points", "doubt": "--doubt",
+	"point_doubt": "--point-doubt", "scale_doubt_percent": "--scale-doubt", "turn_doubt_deg": "--turn-doubt", "shape": "--shape",
 	"doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
 }
 
@@ -222,6 +239,31 @@ func settingFlagsText(s *arrisv1.Settings) []string {
 			text = degText
 		}
 		say = append(say, fieldFlags[string(field.Name())]+" "+text(set.Get(field).Float()))
+	}
+	return say
+}
+
+// edgeFlagsText is an edge's shape as flags; of measured points nothing, for they stand in a file.
+func edgeFlagsText(e *arrisv1.EdgeShape) []string {
+	var say []string
+	switch plan := e.GetPlan().(type) {
+	case *arrisv1.EdgeShape_Setback:
+		say = append(say, "--setback "+mmText(plan.Setback.GetSetbackMm()))
+		if plan.Setback.ExponentCount != nil {
+			say = append(say, "--exponent "+number(plan.Setback.GetExponentCount()))
+		}
+	case *arrisv1.EdgeShape_Across:
+		say = append(say, "--across")
+	case *arrisv1.EdgeShape_Swept:
+		say = append(say, "--swept "+mmText(plan.Swept.GetSetbackMm()), "--nose-radius "+mmText(plan.Swept.GetNoseRadiusMm()))
+	case *arrisv1.EdgeShape_EvenSwing:
+		say = append(say, "--even-swing")
+	}
+	switch end := e.GetWingEnd().(type) {
+	case *arrisv1.EdgeShape_HalfWidthMm:
+		say = append(say, "--half-width "+mmText(end.HalfWidthMm))
+	case *arrisv1.EdgeShape_AlongFluteMm:
+		say = append(say, "--wing-length "+mmText(end.AlongFluteMm))
 	}
 	return say
 }

@@ -46,7 +46,13 @@ func (c *solveCommand) request(stdin io.Reader) (*arrisv1.SolveSetupRequest, err
 	if err := c.Ask.Source.read(stdin, req); err != nil {
 		return nil, err
 	}
-	return req, c.put(req)
+	if err := c.put(req); err != nil {
+		return nil, err
+	}
+	if err := c.Wing.put(req.GetGrind()); err != nil {
+		return nil, err
+	}
+	return req, putSwungTool(c.Swung, c.Shape, &req.Rig, stdin)
 }
 
 func (c *solveCommand) put(req *arrisv1.SolveSetupRequest) error {
@@ -69,12 +75,16 @@ func (c *predictCommand) request(stdin io.Reader) (*arrisv1.PredictGrindRequest,
 	if err := c.Ask.Source.read(stdin, req); err != nil {
 		return nil, err
 	}
-	return req, c.Ask.put(c.Out.Answer, asked{
+	err := c.Ask.put(c.Out.Answer, asked{
 		shop: &req.Shop, rig: &req.Rig, settings: &req.Settings, doubts: &req.Doubts, wording: &req.Wording, asOf: &req.AsOfTime,
 		include: &req.Include,
 		recipe:  func(name string) { req.GrindSource = &arrisv1.PredictGrindRequest_Recipe{Recipe: name} },
 		grind:   func(g *arrisv1.Grind) { req.GrindSource = &arrisv1.PredictGrindRequest_Grind{Grind: g} },
 	})
+	if err != nil {
+		return nil, err
+	}
+	return req, putSwungTool(c.Swung, c.Shape, &req.Rig, stdin)
 }
 
 // read fills a request from the file, if one is named.
@@ -194,6 +204,7 @@ func (f formatFlags) put(wording **arrisv1.Wording) {
 func (a answerFlags) putParts(include *[]arrisv1.Part) {
 	for part, said := range map[arrisv1.Part]bool{
 		arrisv1.Part_PART_ERROR_BUDGET: a.Budget, arrisv1.Part_PART_PROOF: a.Proof, arrisv1.Part_PART_FIGURE: a.Draw || a.SVG != "",
+		arrisv1.Part_PART_EDGE: a.Whole,
 	} {
 		if said && !slices.Contains(*include, part) {
 			*include = append(*include, part)

@@ -283,6 +283,57 @@ func (b bound[T]) measure(to encoding.TextUnmarshaler, cell string) error {
 	return err
 }
 
+// readRows reads a whole file of points. All that is wrong with it is told at once.
+func readRows[T any](name string, stdin io.Reader, decimal decimalMark, fields []field[T], lacking func(T) []trouble) ([]T, error) {
+	file, err := opened(name, stdin)
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = file.Close() }() // only read
+	t, err := newTable(fileName(name), &bounded{from: file}, decimal, fields)
+	if err != nil {
+		return nil, err
+	}
+	var rows []T
+	var wrong []string
+	for {
+		row, line, troubles, err := t.next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return nil, err
+		}
+		if len(troubles) == 0 {
+			troubles = lacking(row)
+		}
+		for _, w := range troubles {
+			wrong = append(wrong, w.at(fileName(name), line))
+		}
+		if rows = append(rows, row); len(rows) > mostPointRows {
+			return nil, wrongUsage("%s: has more than %d points", fileName(name), mostPointRows)
+		}
+	}
+	switch {
+	case len(wrong) > 0:
+		return nil, wrongUsage("%s", strings.Join(wrong, "\n"))
+	case len(rows) == 0:
+		return nil, wrongUsage("%s: has a header and no points below it", fileName(name))
+	}
+	return rows, nil
+}
+
+// mostPointRows is more than the API takes of any points, which then says how many it does.
+const mostPointRows = 10_000
+
+// missing is the trouble of a cell that says nothing.
+func missing(column string, said bool, needs string) []trouble {
+	if said {
+		return nil
+	}
+	return []trouble{{column, "is empty; " + needs, arrisv1.FieldReason_FIELD_REASON_MISSING}}
+}
+
 // pointed is a cell with a decimal point, whatever the file's mark.
 func (d decimalMark) pointed(cell string) (string, error) {
 	switch {

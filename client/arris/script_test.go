@@ -3,6 +3,7 @@ package arris_test
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"encoding/csv"
 	"encoding/json"
 	"encoding/xml"
@@ -109,6 +110,12 @@ func (s stub) SolveSetup(ctx context.Context, _ *arrisv1.SolveSetupRequest) (*ar
 	return s.solve(ctx)
 }
 
+// AnalyzeEdge answers with a solid that is a binary glTF's head alone.
+func (stub) AnalyzeEdge(context.Context, *arrisv1.AnalyzeEdgeRequest) (*arrisv1.AnalyzeEdgeResponse, error) {
+	head := binary.LittleEndian.AppendUint32(binary.LittleEndian.AppendUint32([]byte("glTF"), 2), 12)
+	return &arrisv1.AnalyzeEdgeResponse{Edge: &arrisv1.Edge{Mesh: &arrisv1.EdgeMesh{Gltf: head, Triangles: 1}}}, nil
+}
+
 // hostile names things so as to take over a terminal: it clears the screen, sets the title, turns the direction of writing.
 func hostile(context.Context) (*arrisv1.SolveSetupResponse, error) {
 	const evil = "\x1b[2J\x1b]0;owned\x07\u009b31m\u202egnirts\nnext"
@@ -182,7 +189,7 @@ func TestScripts(t *testing.T) {
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
-			"exits": exits, "number": numberIs, "cell": cellIs, "wellformed": wellFormed, "fits": fits, "plain": plain,
+			"exits": exits, "number": numberIs, "cell": cellIs, "wellformed": wellFormed, "fits": fits, "plain": plain, "gltf": binaryGLTF,
 		},
 		RequireExplicitExec: true, RequireUniqueNames: true,
 	})
@@ -291,6 +298,15 @@ func plain(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
+// binaryGLTF FILE holds a file's head to what glTF 2.0 says of binary files (4.4.2): magic, version, length.
+func binaryGLTF(ts *testscript.TestScript, _ bool, args []string) {
+	text := []byte(ts.ReadFile(args[0]))
+	if len(text) < 12 || string(text[:4]) != "glTF" || binary.LittleEndian.Uint32(text[4:]) != 2 ||
+		int(binary.LittleEndian.Uint32(text[8:])) != len(text) {
+		ts.Fatalf("%d bytes that begin %q are no binary glTF", len(text), text[:min(12, len(text))])
+	}
+}
+
 // Every worked example, asked by the command as a request file, in this process and of a server: the values hold, and both
 // answers are the same to the last byte.
 func TestWorkedExamples(t *testing.T) {
@@ -304,6 +320,7 @@ func TestWorkedExamples(t *testing.T) {
 		verb := map[string]string{
 			"solveSetup": "solve", "predictGrind": "predict", "transferSetup": "transfer", "matchGrind": "match",
 			"planBevels": "plan", "checkCurve": "curve", "planRegrind": "regrind",
+			"analyzeEdge": "edge", "mapEdge": "map", "findFurthestWing": "furthest", "fitFlute": "flute",
 		}[e.Call]
 		if verb == "" {
 			if e.Call != "" && e.Call != "batchSolveSetups" { // which the command does by rows

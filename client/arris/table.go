@@ -46,6 +46,18 @@ func (v *sheet) answer(answer proto.Message) {
 		v.curve(a)
 	case *arrisv1.PlanRegrindResponse:
 		v.regrind(a)
+	case *arrisv1.AnalyzeEdgeResponse:
+		v.found = findingsOf(a)
+		v.settings()
+		v.wholeEdge()
+		v.cautions(a.GetCautions())
+		v.based(a.GetBasis())
+	case *arrisv1.MapEdgeResponse:
+		v.edgeMap(a)
+	case *arrisv1.FindFurthestWingResponse:
+		v.furthest(a)
+	case *arrisv1.FitFluteResponse:
+		v.flute(a)
 	default:
 		v.found = findingsOf(answer)
 		v.settings()
@@ -54,6 +66,7 @@ func (v *sheet) answer(answer proto.Message) {
 		v.doubt()
 		v.proof()
 		v.explanations()
+		v.wholeEdge()
 		v.cautions(v.found.cautions)
 		v.based(v.found.basis)
 	}

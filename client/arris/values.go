@@ -2,6 +2,7 @@ package arris
 
 import (
 	"encoding"
+	"errors"
 	"fmt"
 	"math"
 	"strconv"
@@ -229,6 +230,185 @@ func (t *turn) UnmarshalText(text []byte) error {
 		return fmt.Errorf("the width after the @: %w", err)
 	}
 	return nil
+}
+
+// fluteValue is a flute's section: SHAPE:RADIUS, of a vee SHAPE:RADIUS@WALLS, or flat.
+type fluteValue struct{ flute *arrisv1.Flute }
+
+// UnmarshalText reads parabola:4mm, round:5.5mm, vee:2mm@40deg, flat.
+func (f *fluteValue) UnmarshalText(text []byte) error {
+	word, rest, hasRadius := strings.Cut(string(text), ":")
+	shape := arrisv1.FluteShape(arrisv1.FluteShape_value["FLUTE_SHAPE_"+enumWord(word)])
+	switch {
+	case shape == arrisv1.FluteShape_FLUTE_SHAPE_UNSPECIFIED:
+		return fmt.Errorf("%q is no flute: write parabola:4mm, round:5.5mm, vee:2mm@40deg or flat", word)
+	case shape == arrisv1.FluteShape_FLUTE_SHAPE_FLAT && hasRadius:
+		return errors.New("a flat face has no radius: write flat alone")
+	case shape != arrisv1.FluteShape_FLUTE_SHAPE_FLAT && !hasRadius:
+		return fmt.Errorf("%q has no radius: write %[1]s:4mm, by the radius at the flute's floor", text)
+	}
+	f.flute = &arrisv1.Flute{Shape: shape}
+	if !hasRadius {
+		return nil
+	}
+	var radius length
+	var walls angle
+	radiusText, wallsText, hasWalls := strings.Cut(rest, "@")
+	if err := radius.UnmarshalText([]byte(radiusText)); err != nil {
+		return err
+	}
+	if (shape == arrisv1.FluteShape_FLUTE_SHAPE_VEE) != hasWalls {
+		return errors.New("a vee has walls, and nothing else: write vee:2mm@40deg, by what they rise at from the horizontal")
+	}
+	if hasWalls {
+		if err := walls.UnmarshalText([]byte(wallsText)); err != nil {
+			return fmt.Errorf("the walls after the @: %w", err)
+		}
+	}
+	radius.over(&f.flute.RadiusMm)
+	walls.over(&f.flute.WallAngleDeg)
+	return nil
+}
+
+// fluteText is a flute as the flag takes it.
+func fluteText(f *arrisv1.Flute) string {
+	text := fluteWord(f.GetShape())
+	if f.RadiusMm != nil {
+		text += ":" + mmText(f.GetRadiusMm())
+	}
+	if f.WallAngleDeg != nil {
+		text += "@" + degText(f.GetWallAngleDeg())
+	}
+	return text
+}
+
+func fluteWord(s arrisv1.FluteShape) string {
+	return strings.ToLower(strings.TrimPrefix(s.String(), "FLUTE_SHAPE_"))
+}
+
+// barValue is a round bar by its diameter, or a flat one by width and thickness.
+type barValue struct{ bar *arrisv1.BarSection }
+
+// UnmarshalText reads 16mm, 32mmx9mm.
+func (b *barValue) UnmarshalText(text []byte) error {
+	widthText, thicknessText, flat := strings.Cut(string(text), "x")
+	var width, thickness length
+	if err := width.UnmarshalText([]byte(widthText)); err != nil {
+		return err
+	}
+	if !flat {
+		b.bar = &arrisv1.BarSection{Shape: &arrisv1.BarSection_DiameterMm{DiameterMm: width.mm}}
+		return nil
+	}
+	if err := thickness.UnmarshalText([]byte(thicknessText)); err != nil {
+		return fmt.Errorf("the thickness after the x: %w", err)
+	}
+	b.bar = &arrisv1.BarSection{Shape: &arrisv1.BarSection_Rectangular{
+		Rectangular: &arrisv1.RectangularBar{WidthMm: &width.mm, ThicknessMm: &thickness.mm},
+	}}
+	return nil
+}
+
+// twoLengths reads LENGTH@LENGTH, both needed.
+func twoLengths(text []byte, what string) (first, second length, err error) {
+	firstText, secondText, both := strings.Cut(string(text), "@")
+	if err := first.UnmarshalText([]byte(firstText)); err != nil {
+		return first, second, err
+	}
+	if !both {
+		return first, second, fmt.Errorf("%q has no %s: write %[1]s@1mm", text, what)
+	}
+	if err := second.UnmarshalText([]byte(secondText)); err != nil {
+		return first, second, fmt.Errorf("the %s after the @: %w", what, err)
+	}
+	return first, second, nil
+}
+
+// fluteMouth is a flute's width and how deep its floor lies below there.
+type fluteMouth struct{ mouth *arrisv1.FluteMouth }
+
+// UnmarshalText reads 12mm@4.5mm.
+func (m *fluteMouth) UnmarshalText(text []byte) error {
+	width, depth, err := twoLengths(text, "depth")
+	m.mouth = &arrisv1.FluteMouth{WidthMm: &width.mm, DepthMm: &depth.mm}
+	return err
+}
+
+// flutePin is a pin in a flute and how far it stays above the floor.
+type flutePin struct{ pin *arrisv1.FlutePin }
+
+// UnmarshalText reads 10mm@0.8mm.
+func (p *flutePin) UnmarshalText(text []byte) error {
+	diameter, above, err := twoLengths(text, "height")
+	p.pin = &arrisv1.FlutePin{DiameterMm: &diameter.mm, AboveFloorMm: &above.mm}
+	return err
+}
+
+// lengthAxis is FROM:TO:COUNT, or lengths with commas between.
+type lengthAxis struct{ axis *arrisv1.LengthAxis }
+
+// UnmarshalText reads 90mm:120mm:7 or 100mm,105mm,110mm.
+func (a *lengthAxis) UnmarshalText(text []byte) error {
+	values, steps, err := axisOf(string(text), "90mm:120mm:7", func(s string) (float64, error) {
+		var l length
+		err := l.UnmarshalText([]byte(s))
+		return l.mm, err
+	})
+	switch {
+	case err != nil:
+		return err
+	case steps > 0:
+		a.axis = &arrisv1.LengthAxis{FromMm: &values[0], ToMm: &values[1], Steps: &steps}
+	default:
+		a.axis = &arrisv1.LengthAxis{ValuesMm: values}
+	}
+	return nil
+}
+
+// angleAxis is FROM:TO:COUNT, or angles with commas between.
+type angleAxis struct{ axis *arrisv1.AngleAxis }
+
+// UnmarshalText reads 15deg:45deg:4 or 20deg,30deg.
+func (a *angleAxis) UnmarshalText(text []byte) error {
+	values, steps, err := axisOf(string(text), "15deg:45deg:4", func(s string) (float64, error) {
+		var l angle
+		err := l.UnmarshalText([]byte(s))
+		return l.deg, err
+	})
+	switch {
+	case err != nil:
+		return err
+	case steps > 0:
+		a.axis = &arrisv1.AngleAxis{FromDeg: &values[0], ToDeg: &values[1], Steps: &steps}
+	default:
+		a.axis = &arrisv1.AngleAxis{ValuesDeg: values}
+	}
+	return nil
+}
+
+// axisOf reads the two ends and the count of a range, or the values of a list, whose count is 0.
+func axisOf(text, example string, read func(string) (float64, error)) (values []float64, steps int32, err error) {
+	parts := strings.Split(text, ":")
+	if len(parts) == 1 {
+		parts = strings.Split(text, ",")
+	} else {
+		if len(parts) != 3 {
+			return nil, 0, fmt.Errorf("%q is no range: write from, to and how many, as in %s", text, example)
+		}
+		count, err := strconv.ParseInt(parts[2], 10, 32)
+		if err != nil || count < 1 {
+			return nil, 0, fmt.Errorf("%q is no count: write how many values there are, both ends among them, as in %s", parts[2], example)
+		}
+		parts, steps = parts[:2], int32(count)
+	}
+	for _, part := range parts {
+		v, err := read(part)
+		if err != nil {
+			return nil, 0, err
+		}
+		values = append(values, v)
+	}
+	return values, steps, nil
 }
 
 // groundBy is what ground a bevel: a wheel of a diameter, or something flat.

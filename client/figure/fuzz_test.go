@@ -44,6 +44,41 @@ func FuzzRender(f *testing.F) {
 	})
 }
 
+// The same of whole edges, and of a plot alone.
+func FuzzRenderEdge(f *testing.F) {
+	seed, err := proto.Marshal(sampleEdge(f))
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(seed, 80, 14, true)
+	f.Add(seed, 20, 5, false)
+	f.Add([]byte{}, 20, 0, false)
+	f.Fuzz(func(t *testing.T, wire []byte, columns, rows int, ascii bool) {
+		edge := &arrisv1.Edge{}
+		if proto.Unmarshal(wire, edge) != nil {
+			return
+		}
+		var page, plot, text bytes.Buffer
+		if err := EdgeSVG(&page, edge, Options{Dark: ascii}); err == nil {
+			checkDocument(t, &page)
+		}
+		if err := PlotSVG(&plot, edge.GetWedgePlot(), Options{}); err == nil {
+			checkDocument(t, &plot)
+		}
+		if PlotTerminal(&text, edge.GetWedgePlot(), TerminalOptions{Columns: columns, Rows: rows, ASCII: ascii}) != nil {
+			return
+		}
+		if columns == 0 {
+			columns = usualColumns
+		}
+		for _, line := range strings.Split(text.String(), "\n") {
+			if columnsOf(line) > columns {
+				t.Fatalf("a line of %d in %d columns: %q", columnsOf(line), columns, line)
+			}
+		}
+	})
+}
+
 // checkDocument fails for what is not well-formed or has an attribute that is no number where a number should be.
 func checkDocument(t *testing.T, document io.Reader) {
 	t.Helper()

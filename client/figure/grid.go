@@ -121,6 +121,11 @@ func (g *grid) write(column, row int, text string) {
 
 // text is the drawing in characters, without blanks at the ends of lines and without blank lines above and below.
 func (g *grid) text(ascii bool) string {
+	return strings.Trim(strings.Join(g.lines(ascii), "\n"), "\n") + "\n"
+}
+
+// lines are all rows in characters, without blanks at their ends.
+func (g *grid) lines(ascii bool) []string {
 	lines := make([]string, g.rows)
 	for row := range lines {
 		var b strings.Builder
@@ -137,7 +142,7 @@ func (g *grid) text(ascii bool) string {
 		}
 		lines[row] = strings.TrimRight(b.String(), " ")
 	}
-	return strings.Trim(strings.Join(lines, "\n"), "\n") + "\n"
+	return lines
 }
 
 // braille is the pattern of a cell's dots (Unicode 16, block 2800: dots 1–3 and 7 are the left column, 4–6 and 8 the right one).

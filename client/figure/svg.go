@@ -21,30 +21,53 @@ type Options struct {
 	Dark      bool    // white on black
 }
 
-const usualWidth = 160 // mm
+const (
+	usualWidth = 160 // mm
+	usualTitle = "Set-up"
+)
 
 // SVG writes the figure as a standalone SVG 1.1 document whose user unit is a millimetre of the real thing: x is out, y is down. The
 // same figure and options give the same bytes. A figure that cannot be drawn is an error that names the item, and nothing is
 // written.
 func SVG(w io.Writer, f *arrisv1.Figure, o Options) error {
-	if o.WidthMM == 0 {
-		o.WidthMM = usualWidth
+	s, err := laidOut(f, o)
+	if err != nil {
+		return err
 	}
-	if !(o.WidthMM > 0 && o.WidthMM <= farthest) {
-		return fmt.Errorf("figure width %v mm; it must be above 0 and at most %g", o.WidthMM, farthest)
+	s.write(f.GetDescription())
+	_, err = w.Write(s.out.Bytes())
+	return err
+}
+
+// laidOut is a figure with its letters in their places, for a width in print.
+func laidOut(f *arrisv1.Figure, o Options) (*svg, error) {
+	if err := o.complete(); err != nil {
+		return nil, err
 	}
 	d, err := newDrawing(f, func(frame rect) float64 {
 		return max(frame.width()/lettersAcross, frame.height()/lettersAcross, frame.width()/o.WidthMM*leastPrinted, 0.01)
 	})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	s := svg{d: d, Options: o, ink: inks[o.Dark]}
+	s := &svg{d: d, Options: o, ink: inks[o.Dark]}
 	l := layout{d: d, size: s.size}
 	l.arrange()
-	s.write(f.GetDescription())
-	_, err = w.Write(s.out.Bytes())
-	return err
+	return s, nil
+}
+
+// complete puts in the usual width and title, and refuses a width that is none.
+func (o *Options) complete() error {
+	if o.WidthMM == 0 {
+		o.WidthMM = usualWidth
+	}
+	if o.Title == "" {
+		o.Title = usualTitle
+	}
+	if !(o.WidthMM > 0 && o.WidthMM <= farthest) {
+		return fmt.Errorf("figure width %v mm; it must be above 0 and at most %g", o.WidthMM, farthest)
+	}
+	return nil
 }
 
 // lettersAcross is how many letter heights the longer side of a drawing takes: letters of 3.5 mm in a print 160 mm wide.
@@ -57,7 +80,7 @@ const leastPrinted = 2.2
 func (s *svg) size(l *label) (width, height float64) {
 	width = s.d.em * letters(l.text)
 	if s.highlighted(l.part) {
-		width *= 1.12
+		width *= boldWidth
 	}
 	return width, s.d.em
 }
@@ -121,15 +144,24 @@ func escaped(text string) string {
 
 func (s *svg) write(description string) {
 	view := s.view()
-	title := s.Title
-	if title == "" {
-		title = "Set-up"
-	}
-	s.printf(`<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
-		`<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="%smm" height="%smm" viewBox="%s %s %s %s" `+
-		`font-family="Arial, Helvetica, 'DejaVu Sans', sans-serif">`+"\n",
-		mm(s.WidthMM), mm(s.WidthMM*view.height()/view.width()),
-		mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()))
+	s.out.WriteString(document(s.WidthMM, s.WidthMM*view.height()/view.width(), view))
+	s.content(view, s.Title, description)
+	s.printf("</svg>\n")
+}
+
+// document begins a document of a size in print.
+func document(width, height float64, view rect) string {
+	return fmt.Sprintf(`<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
+		`<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="%smm" height="%smm" viewBox="%s" `+
+		`font-family="Arial, Helvetica, 'DejaVu Sans', sans-serif">`+"\n", mm(width), mm(height), viewBox(view))
+}
+
+func viewBox(view rect) string {
+	return fmt.Sprintf("%s %s %s %s", mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()))
+}
+
+// content is all that is drawn, after the words that say what it is.
+func (s *svg) content(view rect, title, description string) {
 	s.printf("<title>%s</title>\n", escaped(title))
 	if description != "" {
 		s.printf("<desc>%s</desc>\n", escaped(description))
@@ -142,7 +174,6 @@ func (s *svg) write(description string) {
 	for _, l := range s.d.labels {
 		s.label(l)
 	}
-	s.printf("</svg>\n")
 }
 
 // view is the frame with all labels and a margin.

@@ -26,14 +26,8 @@ const (
 // Texts that find no place in the drawing follow below it. A figure that cannot be drawn is an error that names the item, and
 // nothing is written.
 func Terminal(w io.Writer, f *arrisv1.Figure, o TerminalOptions) error {
-	if o.Columns == 0 {
-		o.Columns = usualColumns
-	}
-	if o.Columns < fewestColumns || o.Columns > mostCells {
-		return fmt.Errorf("figure of %d columns; it takes %d to %d", o.Columns, fewestColumns, mostCells)
-	}
-	if o.Rows != 0 && (o.Rows < fewestRows || o.Rows > mostCells) {
-		return fmt.Errorf("figure of %d rows; it takes %d to %d", o.Rows, fewestRows, mostCells)
+	if err := o.complete(); err != nil {
+		return err
 	}
 	d, err := newDrawing(f, func(frame rect) float64 { return dotsDown / scaleFor(frame, o) })
 	if err != nil {
@@ -46,6 +40,20 @@ func Terminal(w io.Writer, f *arrisv1.Figure, o TerminalOptions) error {
 	below := g.letter(d, o.ASCII)
 	_, err = io.WriteString(w, g.text(o.ASCII)+listed(below, o))
 	return err
+}
+
+// complete puts in the usual width, and refuses sizes that nothing fits in.
+func (o *TerminalOptions) complete() error {
+	if o.Columns == 0 {
+		o.Columns = usualColumns
+	}
+	if o.Columns < fewestColumns || o.Columns > mostCells {
+		return fmt.Errorf("figure of %d columns; it takes %d to %d", o.Columns, fewestColumns, mostCells)
+	}
+	if o.Rows != 0 && (o.Rows < fewestRows || o.Rows > mostCells) {
+		return fmt.Errorf("figure of %d rows; it takes %d to %d", o.Rows, fewestRows, mostCells)
+	}
+	return nil
 }
 
 // scaleFor is how many dots a millimetre takes in a size.

@@ -27,6 +27,8 @@ type Analysis struct {
 	Least, Most Face
 	Reached     bool
 	Uneven      Difference
+
+	pivot space.Vec
 }
 
 // Stretch is a part of an edge that a setting serves badly.
@@ -43,17 +45,18 @@ type Difference struct{ Along, Wedge float64 }
 
 // Analyse is what a setting makes of an edge at places along it, which have to ascend, while the pivot stands at a place of the wheel frame.
 func Analyse(e Edge, g Setting, support geometry.Point, places []float64) Analysis {
-	pivot := g.pivot()
-	a := Analysis{Edge: e, Setting: g, Nose: g.face(pivot, e.At(0)), Points: make([]Ground, len(places))}
+	a := Analysis{Edge: e, Setting: g, Points: make([]Ground, len(places)), pivot: g.pivot()}
+	a.Nose = a.face(0)
 	var from [3]space.Dir
 	if a.Nose.Reached() {
-		from = g.frame(a.Nose)
+		from = g.frame(&a.Nose)
 	}
 	for i, along := range places {
 		p := &a.Points[i]
-		p.Face = g.face(pivot, e.At(along))
+		p.Point = e.At(along)
+		g.grind(a.pivot, &p.Face)
 		if a.Nose.Reached() && p.Reached() {
-			p.Stance = g.stance(from, p.Face, support)
+			p.Stance = g.stance(&from, &p.Face, support)
 		}
 	}
 	a.Unreached, a.Poor = a.stretches(0), a.stretches(LeastMargin)
@@ -63,63 +66,86 @@ func Analyse(e Edge, g Setting, support geometry.Point, places []float64) Analys
 }
 
 // face at a place between the places.
-func (a *Analysis) face(along float64) Face { return a.Setting.Face(a.Edge.At(along)) }
+func (a *Analysis) face(along float64) Face { return a.Setting.face(a.pivot, a.Edge.At(along)) }
 
-// extremes finds the smallest and the largest wedge among the places and refines both.
-func (a *Analysis) extremes() {
-	least, most := -1, -1
-	for i := range a.Points {
-		p := &a.Points[i]
-		if !p.Reached() {
-			continue
-		}
-		if least < 0 || p.Wedge < a.Points[least].Wedge {
-			least = i
-		}
-		if most < 0 || p.Wedge > a.Points[most].Wedge {
-			most = i
-		}
+// score is what an extreme is the least of.
+type score int
+
+const (
+	keenest score = iota
+	bluntest
+	poorest
+)
+
+// of a face; infinite where there is none.
+func (s score) of(f *Face) float64 {
+	switch {
+	case s == poorest:
+		return f.Margin
+	case !f.Reached():
+		return math.Inf(1)
+	case s == bluntest:
+		return -f.Wedge
 	}
-	if a.Reached = least >= 0; !a.Reached {
-		return
-	}
-	a.Least = a.refine(least, func(f *Face) float64 { return wedge(f, 1) })
-	a.Most = a.refine(most, func(f *Face) float64 { return wedge(f, -1) })
+	return f.Wedge
 }
 
-// wedge as a score that is infinite where nothing is reached.
-func wedge(f *Face, sign float64) float64 {
-	if !f.Reached() {
-		return math.Inf(1)
+// extremes finds the smallest and the largest wedge.
+func (a *Analysis) extremes() {
+	a.Least, a.Reached = a.extreme(keenest)
+	a.Most, _ = a.extreme(bluntest)
+}
+
+// extreme is the least score along the edge. The place with the least is refined, and every other that is less than its neighbours and
+// could hide something less still; but not its own mirror image on an even edge.
+func (a *Analysis) extreme(by score) (Face, bool) {
+	last := len(a.Points) - 1
+	first, least := -1, math.Inf(1)
+	for i := range a.Points {
+		if s := by.of(&a.Points[i].Face); s < least {
+			first, least = i, s
+		}
 	}
-	return sign * f.Wedge
+	if first < 0 {
+		return Face{}, false
+	}
+	best := a.refine(first, by)
+	before := math.Inf(1)
+	here := by.of(&a.Points[0].Face)
+	for i := range a.Points {
+		after := math.Inf(1)
+		if i < last {
+			after = by.of(&a.Points[i+1].Face)
+		}
+		mirrored := i == last-first && math.Abs(here-least) < 1e-12
+		if i != first && !mirrored && here <= before && here <= after && 2*here-max(before, after) < by.of(&best) {
+			if f := a.refine(i, by); by.of(&f) < by.of(&best) {
+				best = f
+			}
+		}
+		before, here = here, after
+	}
+	return best, true
 }
 
 // refine looks for the least score around one of the places by golden section, as far as its neighbours.
-func (a *Analysis) refine(i int, score func(*Face) float64) Face {
-	const golden, steps = 0.6180339887498949, 14 // leaves a thousandth of the way between places
+func (a *Analysis) refine(i int, by score) Face {
+	const golden, steps = 0.6180339887498949, 12 // leaves a few thousandths of the way between places
 	low, high := a.Points[max(0, i-1)].Along, a.Points[min(len(a.Points)-1, i+1)].Along
 	best := a.Points[i].Face
-	least := score(&best)
-	try := func(along float64) float64 {
-		f := a.face(along)
-		s := score(&f)
-		if s < least {
-			best, least = f, s
-		}
-		return s
-	}
-	left, right := high-golden*(high-low), low+golden*(high-low)
-	l, r := try(left), try(right)
+	left, right := a.face(high-golden*(high-low)), a.face(low+golden*(high-low))
 	for range steps {
-		if l < r {
-			high, right, r = right, left, l
-			left = high - golden*(high-low)
-			l = try(left)
+		if by.of(&left) < by.of(&right) {
+			high, right = right.Along, left
+			left = a.face(high - golden*(high-low))
 		} else {
-			low, left, l = left, right, r
-			right = low + golden*(high-low)
-			r = try(right)
+			low, left = left.Along, right
+			right = a.face(low + golden*(high-low))
+		}
+	}
+	for _, f := range [...]*Face{&left, &right} {
+		if by.of(f) < by.of(&best) {
+			best = *f
 		}
 	}
 	return best
@@ -160,11 +186,9 @@ func (a *Analysis) run(first, last int, limit float64) Stretch {
 			worst = i
 		}
 	}
-	s.Worst = a.refine(worst, margin)
+	s.Worst = a.refine(worst, poorest)
 	return a.remedy(s)
 }
-
-func margin(f *Face) float64 { return f.Margin }
 
 // dip is where the margin falls below a limit between places, around one that is at least as low as its neighbours and near enough to the
 // limit for it.
@@ -176,7 +200,7 @@ func (a *Analysis) dip(i int, limit float64) (Face, bool) {
 	if !(before >= here && here <= after) || !(here-limit < max(before, after)-here) || !(after >= limit) {
 		return Face{}, false
 	}
-	f := a.refine(i, margin)
+	f := a.refine(i, poorest)
 	return f, f.Margin < limit
 }
 

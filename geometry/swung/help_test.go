@@ -9,6 +9,7 @@ import (
 
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
+	"arris.example/geometry/space"
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 )
@@ -47,8 +48,6 @@ func newRand(t *testing.T) *rand.Rand {
 }
 
 func uniform(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
-
-func sign(r *rand.Rand) float64 { return float64(1 - 2*r.IntN(2)) }
 
 // anyFlute draws one, and how long its wings are.
 func anyFlute(r *rand.Rand) (flute.Section, float64) {
@@ -114,3 +113,5 @@ func rowSix(radius, halfWidth float64) (swung.Edge, swung.Setting) {
 }
 
 func lengthOf(f float64) unit.Length { return unit.Length(f) }
+
+func vec(back, up, side float64) space.Vec { return space.Vec{Back: back, Up: up, Side: side} }

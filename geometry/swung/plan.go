@@ -30,11 +30,9 @@ func (p Setback) At(along float64) (back, slope, bend float64) {
 		return bend * along * along / 2, bend * along, bend
 	}
 	// Below an exponent of 2 the nose's own curvature has no bound; the last step to it, a millionth of the reach, is not taken.
-	u := max(math.Abs(along)/p.Reach, 1e-6)
-	scale := p.Setback * math.Pow(u, p.Exponent-2)
-	back = scale * u * u
-	slope = math.Copysign(p.Exponent*scale*u/p.Reach, along)
-	return back, slope, p.Exponent * (p.Exponent - 1) * scale / (p.Reach * p.Reach)
+	u := along / p.Reach
+	scale := p.Setback * math.Pow(max(math.Abs(u), 1e-6), p.Exponent-2)
+	return scale * u * u, p.Exponent * scale * u / p.Reach, p.Exponent * (p.Exponent - 1) * scale / (p.Reach * p.Reach)
 }
 
 // Swept is an edge with long wings that straighten as they run back: a hyperbola in the unrolled flute.

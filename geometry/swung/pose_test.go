@@ -238,17 +238,19 @@ func TestAgainstTurningTheTool(t *testing.T) {
 	}
 }
 
-func compareWing(t *testing.T, r *rand.Rand, e swung.Edge, g swung.Setting, b bench, h held, noseFace swung.Face, end float64) (visited, limits int) {
-	elevation := uniform(r, -60, 60) * degree
-	support := geometry.Point{Out: g.Gap}
-	if b.radius != 0 {
-		support = geometry.Point{}.Along(geometry.Point{Out: 1}.Elevation(), 0)
-		sin, cos := math.Sincos(elevation)
-		d := b.radius + b.gap
-		support.Out, support.Up = lengthOf(d*cos), lengthOf(d*sin)
-	} else {
-		support.Up = lengthOf(uniform(r, -50, 50))
+// anySupport draws where the pivot stands round the wheel, and how far that is turned up from straight out.
+func (b bench) anySupport(r *rand.Rand) (elevation float64, at geometry.Point) {
+	if b.radius == 0 {
+		return 0, geometry.Point{Out: lengthOf(b.gap), Up: lengthOf(uniform(r, -50, 50))}
 	}
+	elevation = uniform(r, -60, 60) * degree
+	sin, cos := math.Sincos(elevation)
+	d := b.radius + b.gap
+	return elevation, geometry.Point{Out: lengthOf(d * cos), Up: lengthOf(d * sin)}
+}
+
+func compareWing(t *testing.T, r *rand.Rand, e swung.Edge, g swung.Setting, b bench, h held, noseFace swung.Face, end float64) (visited, limits int) {
+	elevation, support := b.anySupport(r)
 	limit, all := walk(b, h, e, end, 24, func(along float64, turned held, at vector) {
 		f := g.Face(e.At(along))
 		if !f.Reached() {

@@ -67,26 +67,32 @@ func (g Setting) Face(p Point) Face {
 }
 
 func (g Setting) face(pivot space.Vec, p Point) Face {
+	f := Face{Point: p}
+	g.grind(pivot, &f)
+	return f
+}
+
+// grind fills in what follows from a face's point.
+func (g *Setting) grind(pivot space.Vec, f *Face) {
 	k, gap, c := g.Wheel.Curvature(), float64(g.Gap), float64(g.Contact)
-	from := p.At.Minus(pivot)
+	from := f.At.Minus(pivot)
 	rho := from.Length()
 	q := from.Times(1 / rho)
 	sin := (gap + k*(gap*gap-rho*rho+c*c)/2) / rho
 
-	across := q.Across(p.Edge) // |q × t| long, and (t × q) × t in direction
+	across := q.Across(f.Edge) // |q × t| long, and (t × q) × t in direction
 	l := across.Length()
-	f := Face{Point: p, Margin: l - math.Abs(sin), sin: sin, reach: rho, curve: k}
+	f.Margin, f.sin, f.reach, f.curve = l-math.Abs(sin), sin, rho, k
 	if !(f.Margin >= 0 && l > 0) {
 		f.Margin = min(f.Margin, -math.SmallestNonzeroFloat64)
 		f.Excess = math.Copysign(math.Abs(sin)-l, sin)
-		return f
+		return
 	}
 	e1 := across.Times(1 / l)
-	e2 := p.Edge.Cross(e1)
+	e2 := f.Edge.Cross(e1)
 	f.Normal = e1.Times(sin / l).Plus(e2.Times(math.Sqrt((l-sin)*(l+sin)) / l))
-	f.Wedge = math.Atan2(f.Normal.Cross(p.Flute).Length(), -f.Normal.Dot(p.Flute))
+	f.Wedge = math.Atan2(f.Normal.Cross(f.Flute).Length(), -f.Normal.Dot(f.Flute))
 	f.lay(q, c)
-	return f
 }
 
 // lay finds the plane the wheel turns in: square to the face's normal lies the axle, and along it the pivot is c before the contact.
@@ -132,6 +138,36 @@ func (f Face) NormalAt(length float64) space.Dir {
 func (f Face) RunAt(length float64) space.Dir {
 	sin, cos := math.Sincos(f.curve * length)
 	return f.Run.Times(cos).Plus(f.Normal.Times(sin))
+}
+
+// Beyond is the face that the wheel leaves, standing as it does when it grinds f, where it cuts the flute's straight line through another
+// point: what a tool has beyond its wings' ends. The point is moved along that line to the wheel, and its edge runs along the cut. False
+// where the wheel does not reach the line.
+func (f Face) Beyond(p Point) (Face, bool) {
+	v := p.At.Minus(f.At)
+	in, down := v.Dot(f.Normal), v.Dot(f.Run)
+	ahead, along := f.Normal.Back, f.Run.Back
+	// The line v + x·back meets k(in² + down²) = 2 in, and leaves the wheel towards the handle where x is larger: a x² + 2 b x + c = 0.
+	a, b := f.curve*(ahead*ahead+along*along), f.curve*(in*ahead+down*along)-ahead
+	c := f.curve*(in*in+down*down) - 2*in
+	under := b*b - a*c
+	if !(under > 0) || !(b+math.Sqrt(under) > 0) {
+		return Face{}, false
+	}
+	p.At.Back -= c / (b + math.Sqrt(under))
+	length := f.Run.Dot(p.At.Minus(f.At))
+	turn := math.Atan2(f.curve*length, 1-f.curve*f.Normal.Dot(p.At.Minus(f.At)))
+	sin, cos := math.Sincos(turn)
+	there := f
+	there.Point = p
+	there.Normal = f.Normal.Times(cos).Minus(f.Run.Times(sin))
+	there.Run = f.Run.Times(cos).Plus(f.Normal.Times(sin))
+	there.Edge = there.Normal.Cross(p.Flute).Dir()
+	if there.Edge.Dot(p.Edge) < 0 {
+		there.Edge = there.Edge.Times(-1)
+	}
+	there.Wedge = math.Atan2(there.Normal.Cross(p.Flute).Length(), -there.Normal.Dot(p.Flute))
+	return there, true
 }
 
 // ArcOf is the length along the ground arc of a chord square to the edge at the edge: a land's width.

@@ -21,11 +21,13 @@ type Lean struct{ Roll, Yaw, Pitch, Angle float64 }
 // Stance of a face while the pivot stands at a place of the wheel frame; nose is the face at the nose, which leans are counted from. Both
 // must be reached.
 func (g Setting) Stance(nose, f Face, support geometry.Point) Stance {
-	return g.stance(g.frame(nose), f, support)
+	from := g.frame(&nose)
+	return g.stance(&from, &f, support)
 }
 
-func (g Setting) stance(from [3]space.Dir, f Face, support geometry.Point) Stance {
-	s := Stance{Contact: g.contact(f, support), Lean: lean(from, g.frame(f))}
+func (g Setting) stance(from *[3]space.Dir, f *Face, support geometry.Point) Stance {
+	to := g.frame(f)
+	s := Stance{Contact: g.contact(f, support), Lean: lean(from, &to)}
 	if !g.Wheel.Flat() {
 		s.Elevation = float64(s.Contact.Elevation())
 	}
@@ -33,22 +35,30 @@ func (g Setting) stance(from [3]space.Dir, f Face, support geometry.Point) Stanc
 }
 
 // contact is where a face meets the rim: from the pivot along the wheel's tangent, as in the planar pose.
-func (g Setting) contact(f Face, support geometry.Point) geometry.Point {
+func (g Setting) contact(f *Face, support geometry.Point) geometry.Point {
 	if g.Wheel.Flat() {
 		return geometry.Point{Up: support.Up + length(f.run)}
 	}
-	return geometry.Point{}.Along(support.Elevation()+angle(g.ahead(f)), g.Wheel.Radius())
+	sin, cos := g.ahead(f)
+	out, up := float64(support.Out), float64(support.Up)
+	if out == 0 && up == 0 {
+		out = 1
+	}
+	scale := float64(g.Wheel.Radius()) / math.Sqrt(out*out+up*up)
+	return geometry.Point{Out: length(scale * (cos*out - sin*up)), Up: length(scale * (sin*out + cos*up))}
 }
 
-// ahead is the angle at the axle from the pivot up to the contact; 0 for a flat abrasive.
-func (g Setting) ahead(f Face) float64 {
+// ahead is the angle at the axle from the pivot up to the contact, by its sine and cosine; 0 for a flat abrasive.
+func (g Setting) ahead(f *Face) (sin, cos float64) {
 	k := g.Wheel.Curvature()
-	return math.Atan2(k*f.run, 1+k*f.reach*f.sin)
+	along, in := k*f.run, 1+k*f.reach*f.sin
+	whole := math.Sqrt(along*along + in*in)
+	return along / whole, in / whole
 }
 
 // frame is the wheel's own directions as the tool sees them: out of the rim where the pivot is, up along the rim there, along the axle.
-func (g Setting) frame(f Face) [3]space.Dir {
-	sin, cos := math.Sincos(g.ahead(f))
+func (g Setting) frame(f *Face) [3]space.Dir {
+	sin, cos := g.ahead(f)
 	return [3]space.Dir{
 		f.Run.Times(sin).Minus(f.Normal.Times(cos)),
 		f.Run.Times(-cos).Minus(f.Normal.Times(sin)),
@@ -57,17 +67,15 @@ func (g Setting) frame(f Face) [3]space.Dir {
 }
 
 // lean is the turn that takes the tool from one stance to another, in the directions it had in the first.
-func lean(from, to [3]space.Dir) Lean {
-	turned := func(v space.Dir) space.Vec {
-		var w space.Vec
-		for i := range from {
-			w = w.Plus(from[i].Times(to[i].Dot(v)))
-		}
-		return w
+func lean(from, to *[3]space.Dir) Lean {
+	var back, up, side space.Vec // where the tool's own directions go
+	for i := range from {
+		back = back.Plus(from[i].Times(to[i].Back))
+		up = up.Plus(from[i].Times(to[i].Up))
+		side = side.Plus(from[i].Times(to[i].Side))
 	}
-	back, up, side := turned(space.Back), turned(space.Up), turned(space.Side)
 	axis := space.Vec{Back: up.Side - side.Up, Up: side.Back - back.Side, Side: back.Up - up.Back}
-	level := math.Hypot(back.Back, back.Side)
+	level := math.Sqrt(back.Back*back.Back + back.Side*back.Side)
 	return Lean{
 		Yaw:   math.Atan2(back.Side, back.Back),
 		Pitch: math.Atan2(back.Up, level),

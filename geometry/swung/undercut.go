@@ -168,5 +168,6 @@ func (f *Face) cuts(p space.Vec, rim Rim) float64 {
 		return 0
 	}
 	in, down := from.Dot(f.Normal), from.Dot(f.Run)
-	return (2*in - f.curve*(in*in+down*down)) / (1 + math.Hypot(1-f.curve*in, f.curve*down))
+	x, y := 1-f.curve*in, f.curve*down
+	return (2*in - f.curve*(in*in+down*down)) / (1 + math.Sqrt(x*x+y*y))
 }

@@ -70,7 +70,8 @@ func (e *Example) add(word, rest string) error {
 		r, err := relation(rest)
 		e.Engine = append(e.Engine, r)
 		return err
-	case "solveSetup", "predictGrind", "transferSetup", "matchGrind", "planBevels", "checkCurve", "planRegrind", "batchSolveSetups":
+	case "solveSetup", "predictGrind", "transferSetup", "matchGrind", "planBevels", "checkCurve", "planRegrind", "batchSolveSetups",
+		"analyzeEdge", "mapEdge", "findFurthestWing", "fitFlute":
 		e.Call, e.Request = word, rest
 		if !json.Valid([]byte(rest)) {
 			return fmt.Errorf("the request of %s is no JSON", e.Name)

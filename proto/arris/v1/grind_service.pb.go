@@ -25,8 +25,7 @@ var File_arris_v1_grind_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x14arris/v1/match.proto\x1a\x13arris/v1/plan.proto\x1a\x16arris/v1/regrind.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x17arris/v1/transfer.proto\x1a\x1cgoogle/api/annotations.proto2\xc0\n" +
-	"\n" +
+	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x1carris/v1/edge_analysis.proto\x1a\x1aarris/v1/edge_target.proto\x1a\x18arris/v1/flute_fit.proto\x1a\x14arris/v1/match.proto\x1a\x13arris/v1/plan.proto\x1a\x16arris/v1/regrind.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x17arris/v1/transfer.proto\x1a\x1cgoogle/api/annotations.proto2\xda\x0e\n" +
 	"\fGrindService\x12\x8a\x01\n" +
 	"\n" +
 	"SolveSetup\x12\x1b.arris.v1.SolveSetupRequest\x1a\x1c.arris.v1.SolveSetupResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:solveSetup\"\x1d/v1/{shop=shops/*}:solveSetup\x12\x94\x01\n" +
@@ -38,7 +37,11 @@ const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"PlanBevels\x12\x1b.arris.v1.PlanBevelsRequest\x1a\x1c.arris.v1.PlanBevelsResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:planBevels\"\x1d/v1/{shop=shops/*}:planBevels\x12\x8a\x01\n" +
 	"\n" +
 	"CheckCurve\x12\x1b.arris.v1.CheckCurveRequest\x1a\x1c.arris.v1.CheckCurveResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:checkCurve\"\x1d/v1/{shop=shops/*}:checkCurve\x12\x8f\x01\n" +
-	"\vPlanRegrind\x12\x1c.arris.v1.PlanRegrindRequest\x1a\x1d.arris.v1.PlanRegrindResponse\"C\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x029:\x01*Z\x14:\x01*\"\x0f/v1:planRegrind\"\x1e/v1/{shop=shops/*}:planRegrind\x12\xa8\x01\n" +
+	"\vPlanRegrind\x12\x1c.arris.v1.PlanRegrindRequest\x1a\x1d.arris.v1.PlanRegrindResponse\"C\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x029:\x01*Z\x14:\x01*\"\x0f/v1:planRegrind\"\x1e/v1/{shop=shops/*}:planRegrind\x12\x8f\x01\n" +
+	"\vAnalyzeEdge\x12\x1c.arris.v1.AnalyzeEdgeRequest\x1a\x1d.arris.v1.AnalyzeEdgeResponse\"C\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x029:\x01*Z\x14:\x01*\"\x0f/v1:analyzeEdge\"\x1e/v1/{shop=shops/*}:analyzeEdge\x12{\n" +
+	"\aMapEdge\x12\x18.arris.v1.MapEdgeRequest\x1a\x19.arris.v1.MapEdgeResponse\";\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x021:\x01*Z\x10:\x01*\"\v/v1:mapEdge\"\x1a/v1/{shop=shops/*}:mapEdge\x12\xa8\x01\n" +
+	"\x10FindFurthestWing\x12!.arris.v1.FindFurthestWingRequest\x1a\".arris.v1.FindFurthestWingResponse\"M\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02C:\x01*Z\x19:\x01*\"\x14/v1:findFurthestWing\"#/v1/{shop=shops/*}:findFurthestWing\x12^\n" +
+	"\bFitFlute\x12\x19.arris.v1.FitFluteRequest\x1a\x1a.arris.v1.FitFluteResponse\"\x1b\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x11:\x01*\"\f/v1:fitFlute\x12\xa8\x01\n" +
 	"\x10BatchSolveSetups\x12!.arris.v1.BatchSolveSetupsRequest\x1a\".arris.v1.BatchSolveSetupsResponse\"M\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02C:\x01*Z\x19:\x01*\"\x14/v1:batchSolveSetups\"#/v1/{shop=shops/*}:batchSolveSetups\x12\x86\x01\n" +
 	"\x11StreamSolveSetups\x12\".arris.v1.StreamSolveSetupsRequest\x1a#.arris.v1.StreamSolveSetupsResponse\"$\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1a:\x01*\"\x15/v1:streamSolveSetups(\x010\x01B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
@@ -50,17 +53,25 @@ var file_arris_v1_grind_service_proto_goTypes = []any{
 	(*PlanBevelsRequest)(nil),         // 4: arris.v1.PlanBevelsRequest
 	(*CheckCurveRequest)(nil),         // 5: arris.v1.CheckCurveRequest
 	(*PlanRegrindRequest)(nil),        // 6: arris.v1.PlanRegrindRequest
-	(*BatchSolveSetupsRequest)(nil),   // 7: arris.v1.BatchSolveSetupsRequest
-	(*StreamSolveSetupsRequest)(nil),  // 8: arris.v1.StreamSolveSetupsRequest
-	(*SolveSetupResponse)(nil),        // 9: arris.v1.SolveSetupResponse
-	(*PredictGrindResponse)(nil),      // 10: arris.v1.PredictGrindResponse
-	(*TransferSetupResponse)(nil),     // 11: arris.v1.TransferSetupResponse
-	(*MatchGrindResponse)(nil),        // 12: arris.v1.MatchGrindResponse
-	(*PlanBevelsResponse)(nil),        // 13: arris.v1.PlanBevelsResponse
-	(*CheckCurveResponse)(nil),        // 14: arris.v1.CheckCurveResponse
-	(*PlanRegrindResponse)(nil),       // 15: arris.v1.PlanRegrindResponse
-	(*BatchSolveSetupsResponse)(nil),  // 16: arris.v1.BatchSolveSetupsResponse
-	(*StreamSolveSetupsResponse)(nil), // 17: arris.v1.StreamSolveSetupsResponse
+	(*AnalyzeEdgeRequest)(nil),        // 7: arris.v1.AnalyzeEdgeRequest
+	(*MapEdgeRequest)(nil),            // 8: arris.v1.MapEdgeRequest
+	(*FindFurthestWingRequest)(nil),   // 9: arris.v1.FindFurthestWingRequest
+	(*FitFluteRequest)(nil),           // 10: arris.v1.FitFluteRequest
+	(*BatchSolveSetupsRequest)(nil),   // 11: arris.v1.BatchSolveSetupsRequest
+	(*StreamSolveSetupsRequest)(nil),  // 12: arris.v1.StreamSolveSetupsRequest
+	(*SolveSetupResponse)(nil),        // 13: arris.v1.SolveSetupResponse
+	(*PredictGrindResponse)(nil),      // 14: arris.v1.PredictGrindResponse
+	(*TransferSetupResponse)(nil),     // 15: arris.v1.TransferSetupResponse
+	(*MatchGrindResponse)(nil),        // 16: arris.v1.MatchGrindResponse
+	(*PlanBevelsResponse)(nil),        // 17: arris.v1.PlanBevelsResponse
+	(*CheckCurveResponse)(nil),        // 18: arris.v1.CheckCurveResponse
+	(*PlanRegrindResponse)(nil),       // 19: arris.v1.PlanRegrindResponse
+	(*AnalyzeEdgeResponse)(nil),       // 20: arris.v1.AnalyzeEdgeResponse
+	(*MapEdgeResponse)(nil),           // 21: arris.v1.MapEdgeResponse
+	(*FindFurthestWingResponse)(nil),  // 22: arris.v1.FindFurthestWingResponse
+	(*FitFluteResponse)(nil),          // 23: arris.v1.FitFluteResponse
+	(*BatchSolveSetupsResponse)(nil),  // 24: arris.v1.BatchSolveSetupsResponse
+	(*StreamSolveSetupsResponse)(nil), // 25: arris.v1.StreamSolveSetupsResponse
 }
 var file_arris_v1_grind_service_proto_depIdxs = []int32{
 	0,  // 0: arris.v1.GrindService.SolveSetup:input_type -> arris.v1.SolveSetupRequest
@@ -70,19 +81,27 @@ var file_arris_v1_grind_service_proto_depIdxs = []int32{
 	4,  // 4: arris.v1.GrindService.PlanBevels:input_type -> arris.v1.PlanBevelsRequest
 	5,  // 5: arris.v1.GrindService.CheckCurve:input_type -> arris.v1.CheckCurveRequest
 	6,  // 6: arris.v1.GrindService.PlanRegrind:input_type -> arris.v1.PlanRegrindRequest
-	7,  // 7: arris.v1.GrindService.BatchSolveSetups:input_type -> arris.v1.BatchSolveSetupsRequest
-	8,  // 8: arris.v1.GrindService.StreamSolveSetups:input_type -> arris.v1.StreamSolveSetupsRequest
-	9,  // 9: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
-	10, // 10: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
-	11, // 11: arris.v1.GrindService.TransferSetup:output_type -> arris.v1.TransferSetupResponse
-	12, // 12: arris.v1.GrindService.MatchGrind:output_type -> arris.v1.MatchGrindResponse
-	13, // 13: arris.v1.GrindService.PlanBevels:output_type -> arris.v1.PlanBevelsResponse
-	14, // 14: arris.v1.GrindService.CheckCurve:output_type -> arris.v1.CheckCurveResponse
-	15, // 15: arris.v1.GrindService.PlanRegrind:output_type -> arris.v1.PlanRegrindResponse
-	16, // 16: arris.v1.GrindService.BatchSolveSetups:output_type -> arris.v1.BatchSolveSetupsResponse
-	17, // 17: arris.v1.GrindService.StreamSolveSetups:output_type -> arris.v1.StreamSolveSetupsResponse
-	9,  // [9:18] is the sub-list for method output_type
-	0,  // [0:9] is the sub-list for method input_type
+	7,  // 7: arris.v1.GrindService.AnalyzeEdge:input_type -> arris.v1.AnalyzeEdgeRequest
+	8,  // 8: arris.v1.GrindService.MapEdge:input_type -> arris.v1.MapEdgeRequest
+	9,  // 9: arris.v1.GrindService.FindFurthestWing:input_type -> arris.v1.FindFurthestWingRequest
+	10, // 10: arris.v1.GrindService.FitFlute:input_type -> arris.v1.FitFluteRequest
+	11, // 11: arris.v1.GrindService.BatchSolveSetups:input_type -> arris.v1.BatchSolveSetupsRequest
+	12, // 12: arris.v1.GrindService.StreamSolveSetups:input_type -> arris.v1.StreamSolveSetupsRequest
+	13, // 13: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
+	14, // 14: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
+	15, // 15: arris.v1.GrindService.TransferSetup:output_type -> arris.v1.TransferSetupResponse
+	16, // 16: arris.v1.GrindService.MatchGrind:output_type -> arris.v1.MatchGrindResponse
+	17, // 17: arris.v1.GrindService.PlanBevels:output_type -> arris.v1.PlanBevelsResponse
+	18, // 18: arris.v1.GrindService.CheckCurve:output_type -> arris.v1.CheckCurveResponse
+	19, // 19: arris.v1.GrindService.PlanRegrind:output_type -> arris.v1.PlanRegrindResponse
+	20, // 20: arris.v1.GrindService.AnalyzeEdge:output_type -> arris.v1.AnalyzeEdgeResponse
+	21, // 21: arris.v1.GrindService.MapEdge:output_type -> arris.v1.MapEdgeResponse
+	22, // 22: arris.v1.GrindService.FindFurthestWing:output_type -> arris.v1.FindFurthestWingResponse
+	23, // 23: arris.v1.GrindService.FitFlute:output_type -> arris.v1.FitFluteResponse
+	24, // 24: arris.v1.GrindService.BatchSolveSetups:output_type -> arris.v1.BatchSolveSetupsResponse
+	25, // 25: arris.v1.GrindService.StreamSolveSetups:output_type -> arris.v1.StreamSolveSetupsResponse
+	13, // [13:26] is the sub-list for method output_type
+	0,  // [0:13] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name
@@ -94,6 +113,9 @@ func file_arris_v1_grind_service_proto_init() {
 		return
 	}
 	file_arris_v1_batch_proto_init()
+	file_arris_v1_edge_analysis_proto_init()
+	file_arris_v1_edge_target_proto_init()
+	file_arris_v1_flute_fit_proto_init()
 	file_arris_v1_match_proto_init()
 	file_arris_v1_plan_proto_init()
 	file_arris_v1_regrind_proto_init()

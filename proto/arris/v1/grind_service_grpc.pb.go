@@ -26,6 +26,10 @@ const (
 	GrindService_PlanBevels_FullMethodName        = "/arris.v1.GrindService/PlanBevels"
 	GrindService_CheckCurve_FullMethodName        = "/arris.v1.GrindService/CheckCurve"
 	GrindService_PlanRegrind_FullMethodName       = "/arris.v1.GrindService/PlanRegrind"
+	GrindService_AnalyzeEdge_FullMethodName       = "/arris.v1.GrindService/AnalyzeEdge"
+	GrindService_MapEdge_FullMethodName           = "/arris.v1.GrindService/MapEdge"
+	GrindService_FindFurthestWing_FullMethodName  = "/arris.v1.GrindService/FindFurthestWing"
+	GrindService_FitFlute_FullMethodName          = "/arris.v1.GrindService/FitFlute"
 	GrindService_BatchSolveSetups_FullMethodName  = "/arris.v1.GrindService/BatchSolveSetups"
 	GrindService_StreamSolveSetups_FullMethodName = "/arris.v1.GrindService/StreamSolveSetups"
 )
@@ -50,6 +54,14 @@ type GrindServiceClient interface {
 	CheckCurve(ctx context.Context, in *CheckCurveRequest, opts ...grpc.CallOption) (*CheckCurveResponse, error)
 	// What a change of grind costs, at once or spread over sharpenings.
 	PlanRegrind(ctx context.Context, in *PlanRegrindRequest, opts ...grpc.CallOption) (*PlanRegrindResponse, error)
+	// What a setting grinds along the whole edge of a swung tool.
+	AnalyzeEdge(ctx context.Context, in *AnalyzeEdgeRequest, opts ...grpc.CallOption) (*AnalyzeEdgeResponse, error)
+	// Which settings of a holder grind the whole edge.
+	MapEdge(ctx context.Context, in *MapEdgeRequest, opts ...grpc.CallOption) (*MapEdgeResponse, error)
+	// How far back the wings of an edge may go.
+	FindFurthestWing(ctx context.Context, in *FindFurthestWingRequest, opts ...grpc.CallOption) (*FindFurthestWingResponse, error)
+	// A flute from what can be measured on it.
+	FitFlute(ctx context.Context, in *FitFluteRequest, opts ...grpc.CallOption) (*FitFluteResponse, error)
 	// Many set-ups at once; each answers or says why.
 	BatchSolveSetups(ctx context.Context, in *BatchSolveSetupsRequest, opts ...grpc.CallOption) (*BatchSolveSetupsResponse, error)
 	// The same for as many as come, in messages of up to 256; every message is answered by one, in order.
@@ -134,6 +146,46 @@ func (c *grindServiceClient) PlanRegrind(ctx context.Context, in *PlanRegrindReq
 	return out, nil
 }
 
+func (c *grindServiceClient) AnalyzeEdge(ctx context.Context, in *AnalyzeEdgeRequest, opts ...grpc.CallOption) (*AnalyzeEdgeResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AnalyzeEdgeResponse)
+	err := c.cc.Invoke(ctx, GrindService_AnalyzeEdge_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) MapEdge(ctx context.Context, in *MapEdgeRequest, opts ...grpc.CallOption) (*MapEdgeResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(MapEdgeResponse)
+	err := c.cc.Invoke(ctx, GrindService_MapEdge_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) FindFurthestWing(ctx context.Context, in *FindFurthestWingRequest, opts ...grpc.CallOption) (*FindFurthestWingResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(FindFurthestWingResponse)
+	err := c.cc.Invoke(ctx, GrindService_FindFurthestWing_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) FitFlute(ctx context.Context, in *FitFluteRequest, opts ...grpc.CallOption) (*FitFluteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(FitFluteResponse)
+	err := c.cc.Invoke(ctx, GrindService_FitFlute_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *grindServiceClient) BatchSolveSetups(ctx context.Context, in *BatchSolveSetupsRequest, opts ...grpc.CallOption) (*BatchSolveSetupsResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(BatchSolveSetupsResponse)
@@ -177,6 +229,14 @@ type GrindServiceServer interface {
 	CheckCurve(context.Context, *CheckCurveRequest) (*CheckCurveResponse, error)
 	// What a change of grind costs, at once or spread over sharpenings.
 	PlanRegrind(context.Context, *PlanRegrindRequest) (*PlanRegrindResponse, error)
+	// What a setting grinds along the whole edge of a swung tool.
+	AnalyzeEdge(context.Context, *AnalyzeEdgeRequest) (*AnalyzeEdgeResponse, error)
+	// Which settings of a holder grind the whole edge.
+	MapEdge(context.Context, *MapEdgeRequest) (*MapEdgeResponse, error)
+	// How far back the wings of an edge may go.
+	FindFurthestWing(context.Context, *FindFurthestWingRequest) (*FindFurthestWingResponse, error)
+	// A flute from what can be measured on it.
+	FitFlute(context.Context, *FitFluteRequest) (*FitFluteResponse, error)
 	// Many set-ups at once; each answers or says why.
 	BatchSolveSetups(context.Context, *BatchSolveSetupsRequest) (*BatchSolveSetupsResponse, error)
 	// The same for as many as come, in messages of up to 256; every message is answered by one, in order.
@@ -211,6 +271,18 @@ func (UnimplementedGrindServiceServer) CheckCurve(context.Context, *CheckCurveRe
 }
 func (UnimplementedGrindServiceServer) PlanRegrind(context.Context, *PlanRegrindRequest) (*PlanRegrindResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PlanRegrind not implemented")
+}
+func (UnimplementedGrindServiceServer) AnalyzeEdge(context.Context, *AnalyzeEdgeRequest) (*AnalyzeEdgeResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AnalyzeEdge not implemented")
+}
+func (UnimplementedGrindServiceServer) MapEdge(context.Context, *MapEdgeRequest) (*MapEdgeResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method MapEdge not implemented")
+}
+func (UnimplementedGrindServiceServer) FindFurthestWing(context.Context, *FindFurthestWingRequest) (*FindFurthestWingResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method FindFurthestWing not implemented")
+}
+func (UnimplementedGrindServiceServer) FitFlute(context.Context, *FitFluteRequest) (*FitFluteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method FitFlute not implemented")
 }
 func (UnimplementedGrindServiceServer) BatchSolveSetups(context.Context, *BatchSolveSetupsRequest) (*BatchSolveSetupsResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method BatchSolveSetups not implemented")
@@ -365,6 +437,78 @@ func _GrindService_PlanRegrind_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _GrindService_AnalyzeEdge_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AnalyzeEdgeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).AnalyzeEdge(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_AnalyzeEdge_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).AnalyzeEdge(ctx, req.(*AnalyzeEdgeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_MapEdge_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(MapEdgeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).MapEdge(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_MapEdge_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).MapEdge(ctx, req.(*MapEdgeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_FindFurthestWing_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(FindFurthestWingRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).FindFurthestWing(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_FindFurthestWing_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).FindFurthestWing(ctx, req.(*FindFurthestWingRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_FitFlute_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(FitFluteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).FitFlute(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_FitFlute_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).FitFlute(ctx, req.(*FitFluteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _GrindService_BatchSolveSetups_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(BatchSolveSetupsRequest)
 	if err := dec(in); err != nil {
@@ -424,6 +568,22 @@ var GrindService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "PlanRegrind",
 			Handler:    _GrindService_PlanRegrind_Handler,
+		},
+		{
+			MethodName: "AnalyzeEdge",
+			Handler:    _GrindService_AnalyzeEdge_Handler,
+		},
+		{
+			MethodName: "MapEdge",
+			Handler:    _GrindService_MapEdge_Handler,
+		},
+		{
+			MethodName: "FindFurthestWing",
+			Handler:    _GrindService_FindFurthestWing_Handler,
+		},
+		{
+			MethodName: "FitFlute",
+			Handler:    _GrindService_FitFlute_Handler,
 		},
 		{
 			MethodName: "BatchSolveSetups",

@@ -390,8 +390,10 @@ type SwingHolder struct {
 	// Range of the leg angle. Unset: 0 to 90 degrees.
 	LeastLegAngleDeg *float64 `protobuf:"fixed64,5,opt,name=least_leg_angle_deg,json=leastLegAngleDeg,proto3,oneof" json:"least_leg_angle_deg,omitempty"`
 	MostLegAngleDeg  *float64 `protobuf:"fixed64,6,opt,name=most_leg_angle_deg,json=mostLegAngleDeg,proto3,oneof" json:"most_leg_angle_deg,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// How far tool and holder may lean from where they stand at the nose before leg or pocket stop them. Unset: not held against anything.
+	MostLeanDeg   *float64 `protobuf:"fixed64,7,opt,name=most_lean_deg,json=mostLeanDeg,proto3,oneof" json:"most_lean_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *SwingHolder) Reset() {
@@ -462,6 +464,13 @@ func (x *SwingHolder) GetLeastLegAngleDeg() float64 {
 func (x *SwingHolder) GetMostLegAngleDeg() float64 {
 	if x != nil && x.MostLegAngleDeg != nil {
 		return *x.MostLegAngleDeg
+	}
+	return 0
+}
+
+func (x *SwingHolder) GetMostLeanDeg() float64 {
+	if x != nil && x.MostLeanDeg != nil {
+		return *x.MostLeanDeg
 	}
 	return 0
 }
@@ -683,20 +692,22 @@ const file_arris_v1_holder_proto_rawDesc = "" +
 	"\fturning_over\x18\x04 \x01(\x0e2\x15.arris.v1.TurningOverB\b\xbaH\x05\x82\x01\x02\x10\x01R\vturningOver\x12(\n" +
 	"\x10yawed_with_blade\x18\x05 \x01(\bR\x0eyawedWithBladeB\x15\n" +
 	"\x13_bar_behind_face_mmB\x0f\n" +
-	"\r_bar_below_mm\"\x9a\x06\n" +
+	"\r_bar_below_mm\"\xf0\x06\n" +
 	"\vSwingHolder\x12R\n" +
 	"\x14joint_behind_face_mm\x18\x01 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x8f@)\x00\x00\x00\x00\x00@\x7f\xc0H\x00R\x11jointBehindFaceMm\x88\x01\x01\x12P\n" +
 	"\x13joint_below_axis_mm\x18\x02 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x7f@)\x00\x00\x00\x00\x00@\x7f\xc0H\x01R\x10jointBelowAxisMm\x88\x01\x01\x12E\n" +
 	"\rleg_length_mm\x18\x03 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x8f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x02R\vlegLengthMm\x88\x01\x01\x12D\n" +
 	"\rleg_positions\x18\x04 \x03(\v2\x15.arris.v1.LegPositionB\b\xbaH\x05\x92\x01\x02\x10@R\flegPositions\x12M\n" +
 	"\x13least_leg_angle_deg\x18\x05 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80V\xc0H\x03R\x10leastLegAngleDeg\x88\x01\x01\x12K\n" +
-	"\x12most_leg_angle_deg\x18\x06 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80V\xc0H\x04R\x0fmostLegAngleDeg\x88\x01\x01:\xc9\x01\xbaH\xc5\x01\x1a\xc2\x01\n" +
+	"\x12most_leg_angle_deg\x18\x06 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80V\xc0H\x04R\x0fmostLegAngleDeg\x88\x01\x01\x12B\n" +
+	"\rmost_lean_deg\x18\a \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x05R\vmostLeanDeg\x88\x01\x01:\xc9\x01\xbaH\xc5\x01\x1a\xc2\x01\n" +
 	"\x13leg_angles_in_order\x124least_leg_angle_deg must be below most_leg_angle_deg\x1au!has(this.least_leg_angle_deg) || !has(this.most_leg_angle_deg) || this.least_leg_angle_deg < this.most_leg_angle_degB\x17\n" +
 	"\x15_joint_behind_face_mmB\x16\n" +
 	"\x14_joint_below_axis_mmB\x10\n" +
 	"\x0e_leg_length_mmB\x16\n" +
 	"\x14_least_leg_angle_degB\x15\n" +
-	"\x13_most_leg_angle_deg\"\x92\x01\n" +
+	"\x13_most_leg_angle_degB\x10\n" +
+	"\x0e_most_lean_deg\"\x92\x01\n" +
 	"\vLegPosition\x12*\n" +
 	"\vposition_id\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18?R\n" +
 	"positionId\x12E\n" +

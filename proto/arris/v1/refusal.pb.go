@@ -38,6 +38,18 @@ const (
 	Reason_REASON_BEVELS_CROSS Reason = 5
 	// The last bevel is too short for a heel that round.
 	Reason_REASON_HEEL_TOO_ROUND Reason = 6
+	// The edge is told wider or longer than the flute, or lies beside it.
+	Reason_REASON_EDGE_OFF_FLUTE Reason = 7
+	// An edge's points do not go from one wing to the other.
+	Reason_REASON_EDGE_POINTS_UNSORTED Reason = 8
+	// An edge's points lie on one another, or its line turns back on itself.
+	Reason_REASON_EDGE_POINTS_CROSS Reason = 9
+	// The wings run further back than the flute lets them.
+	Reason_REASON_WING_BEYOND_FLUTE Reason = 10
+	// The bar does not hold the flute.
+	Reason_REASON_FLUTE_DEEPER_THAN_BAR Reason = 11
+	// A flute's measurements contradict one another, or fit no flute.
+	Reason_REASON_FLUTE_MEASUREMENTS_CONTRADICT Reason = 12
 	// The request is fine, the world cannot (FAILED_PRECONDITION, 400).
 	// No position of the support brings the edge to the wheel at that angle.
 	Reason_REASON_TOOL_CANNOT_REACH_WHEEL Reason = 20
@@ -86,6 +98,14 @@ const (
 	Reason_REASON_TRIALS_CONTRADICT Reason = 47
 	// The tool has the wanted grind already.
 	Reason_REASON_NOTHING_TO_CHANGE Reason = 48
+	// No settings give nose and wing together.
+	Reason_REASON_WING_OUT_OF_REACH Reason = 49
+	// A wheel that grinds one part of the edge cuts into another.
+	Reason_REASON_EDGE_UNDERCUT Reason = 41
+	// A tool of this kind, or held like this, is not swung about a pivot.
+	Reason_REASON_NOT_SWUNG Reason = 42
+	// The finished tool makes no closed body, so it has no mesh and is not weighed.
+	Reason_REASON_NO_BODY Reason = 43
 	// Too much at once (RESOURCE_EXHAUSTED, 429).
 	Reason_REASON_RATE           Reason = 50
 	Reason_REASON_BODY_TOO_LARGE Reason = 51
@@ -113,6 +133,12 @@ var (
 		4:  "REASON_NOTHING_FREE",
 		5:  "REASON_BEVELS_CROSS",
 		6:  "REASON_HEEL_TOO_ROUND",
+		7:  "REASON_EDGE_OFF_FLUTE",
+		8:  "REASON_EDGE_POINTS_UNSORTED",
+		9:  "REASON_EDGE_POINTS_CROSS",
+		10: "REASON_WING_BEYOND_FLUTE",
+		11: "REASON_FLUTE_DEEPER_THAN_BAR",
+		12: "REASON_FLUTE_MEASUREMENTS_CONTRADICT",
 		20: "REASON_TOOL_CANNOT_REACH_WHEEL",
 		21: "REASON_SUPPORT_BEYOND_TRAVEL",
 		22: "REASON_EDGE_TOO_KEEN",
@@ -136,6 +162,10 @@ var (
 		46: "REASON_MARK_OUTSIDE_BEVEL",
 		47: "REASON_TRIALS_CONTRADICT",
 		48: "REASON_NOTHING_TO_CHANGE",
+		49: "REASON_WING_OUT_OF_REACH",
+		41: "REASON_EDGE_UNDERCUT",
+		42: "REASON_NOT_SWUNG",
+		43: "REASON_NO_BODY",
 		50: "REASON_RATE",
 		51: "REASON_BODY_TOO_LARGE",
 		52: "REASON_TOO_COSTLY",
@@ -147,45 +177,55 @@ var (
 		70: "REASON_INTERNAL",
 	}
 	Reason_value = map[string]int32{
-		"REASON_UNSPECIFIED":             0,
-		"REASON_INVALID_FIELD":           1,
-		"REASON_BEVELS_NOT_FALLING":      2,
-		"REASON_LAND_TOO_LONG":           3,
-		"REASON_NOTHING_FREE":            4,
-		"REASON_BEVELS_CROSS":            5,
-		"REASON_HEEL_TOO_ROUND":          6,
-		"REASON_TOOL_CANNOT_REACH_WHEEL": 20,
-		"REASON_SUPPORT_BEYOND_TRAVEL":   21,
-		"REASON_EDGE_TOO_KEEN":           22,
-		"REASON_EDGE_TOO_BLUNT":          23,
-		"REASON_WHEEL_TOO_SMALL":         24,
-		"REASON_OVERSPEED":               25,
-		"REASON_ILL_CONDITIONED":         26,
-		"REASON_SUPPORT_IN_WHEEL":        27,
-		"REASON_HOLDER_STRIKES_WHEEL":    28,
-		"REASON_CONTACT_BEHIND_GUARD":    29,
-		"REASON_STICK_OUT_TOO_LONG":      30,
-		"REASON_LEG_OUT_OF_RANGE":        31,
-		"REASON_BEVEL_NEVER_ENDS":        32,
-		"REASON_RIG_DOES_NOT_FIT":        33,
-		"REASON_NOTHING_WORKS":           34,
-		"REASON_WHEEL_NOT_FOR_STEEL":     35,
-		"REASON_NO_RELIEF_CLEARS":        36,
-		"REASON_FACETS_NOT_SETTABLE":     37,
-		"REASON_NOT_FOUND":               40,
-		"REASON_NO_SUCH_BEVEL":           45,
-		"REASON_MARK_OUTSIDE_BEVEL":      46,
-		"REASON_TRIALS_CONTRADICT":       47,
-		"REASON_NOTHING_TO_CHANGE":       48,
-		"REASON_RATE":                    50,
-		"REASON_BODY_TOO_LARGE":          51,
-		"REASON_TOO_COSTLY":              52,
-		"REASON_STORE_UNAVAILABLE":       60,
-		"REASON_CANCELLED":               61,
-		"REASON_TIMED_OUT":               62,
-		"REASON_NO_SUCH_METHOD":          63,
-		"REASON_SERVICE_UNAVAILABLE":     64,
-		"REASON_INTERNAL":                70,
+		"REASON_UNSPECIFIED":                   0,
+		"REASON_INVALID_FIELD":                 1,
+		"REASON_BEVELS_NOT_FALLING":            2,
+		"REASON_LAND_TOO_LONG":                 3,
+		"REASON_NOTHING_FREE":                  4,
+		"REASON_BEVELS_CROSS":                  5,
+		"REASON_HEEL_TOO_ROUND":                6,
+		"REASON_EDGE_OFF_FLUTE":                7,
+		"REASON_EDGE_POINTS_UNSORTED":          8,
+		"REASON_EDGE_POINTS_CROSS":             9,
+		"REASON_WING_BEYOND_FLUTE":             10,
+		"REASON_FLUTE_DEEPER_THAN_BAR":         11,
+		"REASON_FLUTE_MEASUREMENTS_CONTRADICT": 12,
+		"REASON_TOOL_CANNOT_REACH_WHEEL":       20,
+		"REASON_SUPPORT_BEYOND_TRAVEL":         21,
+		"REASON_EDGE_TOO_KEEN":                 22,
+		"REASON_EDGE_TOO_BLUNT":                23,
+		"REASON_WHEEL_TOO_SMALL":               24,
+		"REASON_OVERSPEED":                     25,
+		"REASON_ILL_CONDITIONED":               26,
+		"REASON_SUPPORT_IN_WHEEL":              27,
+		"REASON_HOLDER_STRIKES_WHEEL":          28,
+		"REASON_CONTACT_BEHIND_GUARD":          29,
+		"REASON_STICK_OUT_TOO_LONG":            30,
+		"REASON_LEG_OUT_OF_RANGE":              31,
+		"REASON_BEVEL_NEVER_ENDS":              32,
+		"REASON_RIG_DOES_NOT_FIT":              33,
+		"REASON_NOTHING_WORKS":                 34,
+		"REASON_WHEEL_NOT_FOR_STEEL":           35,
+		"REASON_NO_RELIEF_CLEARS":              36,
+		"REASON_FACETS_NOT_SETTABLE":           37,
+		"REASON_NOT_FOUND":                     40,
+		"REASON_NO_SUCH_BEVEL":                 45,
+		"REASON_MARK_OUTSIDE_BEVEL":            46,
+		"REASON_TRIALS_CONTRADICT":             47,
+		"REASON_NOTHING_TO_CHANGE":             48,
+		"REASON_WING_OUT_OF_REACH":             49,
+		"REASON_EDGE_UNDERCUT":                 41,
+		"REASON_NOT_SWUNG":                     42,
+		"REASON_NO_BODY":                       43,
+		"REASON_RATE":                          50,
+		"REASON_BODY_TOO_LARGE":                51,
+		"REASON_TOO_COSTLY":                    52,
+		"REASON_STORE_UNAVAILABLE":             60,
+		"REASON_CANCELLED":                     61,
+		"REASON_TIMED_OUT":                     62,
+		"REASON_NO_SUCH_METHOD":                63,
+		"REASON_SERVICE_UNAVAILABLE":           64,
+		"REASON_INTERNAL":                      70,
 	}
 )
 
@@ -396,7 +436,9 @@ type Way struct {
 	// In words.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
 	// Put this in place of the first bevel (leaving its rig), when the angle itself is the trouble.
-	FirstBevel    *Bevel `protobuf:"bytes,3,opt,name=first_bevel,json=firstBevel,proto3" json:"first_bevel,omitempty"`
+	FirstBevel *Bevel `protobuf:"bytes,3,opt,name=first_bevel,json=firstBevel,proto3" json:"first_bevel,omitempty"`
+	// Put this in place of the tool's edge.
+	Edge          *EdgeShape `protobuf:"bytes,4,opt,name=edge,proto3" json:"edge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -452,11 +494,18 @@ func (x *Way) GetFirstBevel() *Bevel {
 	return nil
 }
 
+func (x *Way) GetEdge() *EdgeShape {
+	if x != nil {
+		return x.Edge
+	}
+	return nil
+}
+
 var File_arris_v1_refusal_proto protoreflect.FileDescriptor
 
 const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/refusal.proto\x12\barris.v1\x1a\x17arris/v1/settings.proto\"\xc7\x01\n" +
+	"\x16arris/v1/refusal.proto\x12\barris.v1\x1a\x16arris/v1/section.proto\x1a\x17arris/v1/settings.proto\"\xc7\x01\n" +
 	"\fGrindRefusal\x12\x14\n" +
 	"\x05field\x18\x01 \x01(\tR\x05field\x12\x12\n" +
 	"\x04unit\x18\x02 \x01(\tR\x04unit\x12\x19\n" +
@@ -466,12 +515,14 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x04ways\x18\x06 \x03(\v2\r.arris.v1.WayR\x04waysB\b\n" +
 	"\x06_valueB\b\n" +
 	"\x06_leastB\a\n" +
-	"\x05_most\"{\n" +
+	"\x05_most\"\xa4\x01\n" +
 	"\x03Way\x12.\n" +
 	"\bsettings\x18\x01 \x01(\v2\x12.arris.v1.SettingsR\bsettings\x12\x12\n" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x120\n" +
 	"\vfirst_bevel\x18\x03 \x01(\v2\x0f.arris.v1.BevelR\n" +
-	"firstBevel*\xbd\b\n" +
+	"firstBevel\x12'\n" +
+	"\x04edge\x18\x04 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge*\xe3\n" +
+	"\n" +
 	"\x06Reason\x12\x16\n" +
 	"\x12REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14REASON_INVALID_FIELD\x10\x01\x12\x1d\n" +
@@ -479,7 +530,14 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x14REASON_LAND_TOO_LONG\x10\x03\x12\x17\n" +
 	"\x13REASON_NOTHING_FREE\x10\x04\x12\x17\n" +
 	"\x13REASON_BEVELS_CROSS\x10\x05\x12\x19\n" +
-	"\x15REASON_HEEL_TOO_ROUND\x10\x06\x12\"\n" +
+	"\x15REASON_HEEL_TOO_ROUND\x10\x06\x12\x19\n" +
+	"\x15REASON_EDGE_OFF_FLUTE\x10\a\x12\x1f\n" +
+	"\x1bREASON_EDGE_POINTS_UNSORTED\x10\b\x12\x1c\n" +
+	"\x18REASON_EDGE_POINTS_CROSS\x10\t\x12\x1c\n" +
+	"\x18REASON_WING_BEYOND_FLUTE\x10\n" +
+	"\x12 \n" +
+	"\x1cREASON_FLUTE_DEEPER_THAN_BAR\x10\v\x12(\n" +
+	"$REASON_FLUTE_MEASUREMENTS_CONTRADICT\x10\f\x12\"\n" +
 	"\x1eREASON_TOOL_CANNOT_REACH_WHEEL\x10\x14\x12 \n" +
 	"\x1cREASON_SUPPORT_BEYOND_TRAVEL\x10\x15\x12\x18\n" +
 	"\x14REASON_EDGE_TOO_KEEN\x10\x16\x12\x19\n" +
@@ -502,7 +560,11 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x14REASON_NO_SUCH_BEVEL\x10-\x12\x1d\n" +
 	"\x19REASON_MARK_OUTSIDE_BEVEL\x10.\x12\x1c\n" +
 	"\x18REASON_TRIALS_CONTRADICT\x10/\x12\x1c\n" +
-	"\x18REASON_NOTHING_TO_CHANGE\x100\x12\x0f\n" +
+	"\x18REASON_NOTHING_TO_CHANGE\x100\x12\x1c\n" +
+	"\x18REASON_WING_OUT_OF_REACH\x101\x12\x18\n" +
+	"\x14REASON_EDGE_UNDERCUT\x10)\x12\x14\n" +
+	"\x10REASON_NOT_SWUNG\x10*\x12\x12\n" +
+	"\x0eREASON_NO_BODY\x10+\x12\x0f\n" +
 	"\vREASON_RATE\x102\x12\x19\n" +
 	"\x15REASON_BODY_TOO_LARGE\x103\x12\x15\n" +
 	"\x11REASON_TOO_COSTLY\x104\x12\x1c\n" +
@@ -547,16 +609,18 @@ var file_arris_v1_refusal_proto_goTypes = []any{
 	(*Way)(nil),          // 3: arris.v1.Way
 	(*Settings)(nil),     // 4: arris.v1.Settings
 	(*Bevel)(nil),        // 5: arris.v1.Bevel
+	(*EdgeShape)(nil),    // 6: arris.v1.EdgeShape
 }
 var file_arris_v1_refusal_proto_depIdxs = []int32{
 	3, // 0: arris.v1.GrindRefusal.ways:type_name -> arris.v1.Way
 	4, // 1: arris.v1.Way.settings:type_name -> arris.v1.Settings
 	5, // 2: arris.v1.Way.first_bevel:type_name -> arris.v1.Bevel
-	3, // [3:3] is the sub-list for method output_type
-	3, // [3:3] is the sub-list for method input_type
-	3, // [3:3] is the sub-list for extension type_name
-	3, // [3:3] is the sub-list for extension extendee
-	0, // [0:3] is the sub-list for field type_name
+	6, // 3: arris.v1.Way.edge:type_name -> arris.v1.EdgeShape
+	4, // [4:4] is the sub-list for method output_type
+	4, // [4:4] is the sub-list for method input_type
+	4, // [4:4] is the sub-list for extension type_name
+	4, // [4:4] is the sub-list for extension extendee
+	0, // [0:4] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_refusal_proto_init() }
@@ -564,6 +628,7 @@ func file_arris_v1_refusal_proto_init() {
 	if File_arris_v1_refusal_proto != nil {
 		return
 	}
+	file_arris_v1_section_proto_init()
 	file_arris_v1_settings_proto_init()
 	file_arris_v1_refusal_proto_msgTypes[0].OneofWrappers = []any{}
 	type x struct{}

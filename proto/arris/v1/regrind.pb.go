@@ -386,7 +386,7 @@ var File_arris_v1_regrind_proto protoreflect.FileDescriptor
 
 const file_arris_v1_regrind_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/regrind.proto\x12\barris.v1\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xea\x05\n" +
+	"\x16arris/v1/regrind.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xea\x05\n" +
 	"\x12PlanRegrindRequest\x12G\n" +
 	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
 	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12-\n" +
@@ -476,6 +476,7 @@ func file_arris_v1_regrind_proto_init() {
 	if File_arris_v1_regrind_proto != nil {
 		return
 	}
+	file_arris_v1_caution_proto_init()
 	file_arris_v1_settings_proto_init()
 	file_arris_v1_setup_proto_init()
 	file_arris_v1_wording_proto_init()

@@ -54,7 +54,9 @@ type Rig struct {
 	//
 	//	*Rig_Tool
 	//	*Rig_InlineTool
-	ToolSource    isRig_ToolSource `protobuf_oneof:"tool_source"`
+	ToolSource isRig_ToolSource `protobuf_oneof:"tool_source"`
+	// What is usually 0, counts on the wings only, and makes them unequal. Of a bevel's own rig it is not taken.
+	Asides        *Asides `protobuf:"bytes,10,opt,name=asides,proto3" json:"asides,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -196,6 +198,13 @@ func (x *Rig) GetInlineTool() *Tool {
 	return nil
 }
 
+func (x *Rig) GetAsides() *Asides {
+	if x != nil {
+		return x.Asides
+	}
+	return nil
+}
+
 type isRig_StationSource interface {
 	isRig_StationSource()
 }
@@ -260,6 +269,70 @@ func (*Rig_Tool) isRig_ToolSource() {}
 
 func (*Rig_InlineTool) isRig_ToolSource() {}
 
+// How pivot, tool and wheel lie beside one another. Unset ones are 0; +side is on the operator's left when he faces the wheel.
+type Asides struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Pivot to +side of the tool's plane.
+	PivotAsideMm *float64 `protobuf:"fixed64,1,opt,name=pivot_aside_mm,json=pivotAsideMm,proto3,oneof" json:"pivot_aside_mm,omitempty"`
+	// The tool rolled in its holder about its bar's middle, positive with the flute towards +side.
+	ToolRollDeg *float64 `protobuf:"fixed64,2,opt,name=tool_roll_deg,json=toolRollDeg,proto3,oneof" json:"tool_roll_deg,omitempty"`
+	// The contact beyond the pivot's plane along the axle, towards +side.
+	ContactAsideMm *float64 `protobuf:"fixed64,3,opt,name=contact_aside_mm,json=contactAsideMm,proto3,oneof" json:"contact_aside_mm,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *Asides) Reset() {
+	*x = Asides{}
+	mi := &file_arris_v1_settings_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Asides) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Asides) ProtoMessage() {}
+
+func (x *Asides) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_settings_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Asides.ProtoReflect.Descriptor instead.
+func (*Asides) Descriptor() ([]byte, []int) {
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Asides) GetPivotAsideMm() float64 {
+	if x != nil && x.PivotAsideMm != nil {
+		return *x.PivotAsideMm
+	}
+	return 0
+}
+
+func (x *Asides) GetToolRollDeg() float64 {
+	if x != nil && x.ToolRollDeg != nil {
+		return *x.ToolRollDeg
+	}
+	return 0
+}
+
+func (x *Asides) GetContactAsideMm() float64 {
+	if x != nil && x.ContactAsideMm != nil {
+		return *x.ContactAsideMm
+	}
+	return 0
+}
+
 // Everything a person sets. Absent means "not said", never 0. Used for what is given, for where things stand now, and for
 // what a prediction starts from.
 type Settings struct {
@@ -290,7 +363,7 @@ type Settings struct {
 
 func (x *Settings) Reset() {
 	*x = Settings{}
-	mi := &file_arris_v1_settings_proto_msgTypes[1]
+	mi := &file_arris_v1_settings_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -302,7 +375,7 @@ func (x *Settings) String() string {
 func (*Settings) ProtoMessage() {}
 
 func (x *Settings) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_settings_proto_msgTypes[1]
+	mi := &file_arris_v1_settings_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -315,7 +388,7 @@ func (x *Settings) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Settings.ProtoReflect.Descriptor instead.
 func (*Settings) Descriptor() ([]byte, []int) {
-	return file_arris_v1_settings_proto_rawDescGZIP(), []int{1}
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Settings) GetStickOutMm() float64 {
@@ -521,7 +594,7 @@ type SettingDoubts struct {
 
 func (x *SettingDoubts) Reset() {
 	*x = SettingDoubts{}
-	mi := &file_arris_v1_settings_proto_msgTypes[2]
+	mi := &file_arris_v1_settings_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -533,7 +606,7 @@ func (x *SettingDoubts) String() string {
 func (*SettingDoubts) ProtoMessage() {}
 
 func (x *SettingDoubts) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_settings_proto_msgTypes[2]
+	mi := &file_arris_v1_settings_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -546,7 +619,7 @@ func (x *SettingDoubts) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SettingDoubts.ProtoReflect.Descriptor instead.
 func (*SettingDoubts) Descriptor() ([]byte, []int) {
-	return file_arris_v1_settings_proto_rawDescGZIP(), []int{2}
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *SettingDoubts) GetStickOut() *LengthDoubt {
@@ -583,14 +656,17 @@ type Grind struct {
 	// From edge to heel, angles falling.
 	Bevels []*Bevel `protobuf:"bytes,1,rep,name=bevels,proto3" json:"bevels,omitempty"`
 	// A negative-rake tool's bevel above the reference line; it and the first bevel together are the included angle.
-	UpperBevel    *Bevel `protobuf:"bytes,2,opt,name=upper_bevel,json=upperBevel,proto3" json:"upper_bevel,omitempty"`
+	UpperBevel *Bevel `protobuf:"bytes,2,opt,name=upper_bevel,json=upperBevel,proto3" json:"upper_bevel,omitempty"`
+	// What is wanted of the wings of a swung tool. With stick-out or leg free beside the support nose and wing are solved together;
+	// otherwise the answer says how far the wing is off.
+	Wing          *WingTarget `protobuf:"bytes,3,opt,name=wing,proto3" json:"wing,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Grind) Reset() {
 	*x = Grind{}
-	mi := &file_arris_v1_settings_proto_msgTypes[3]
+	mi := &file_arris_v1_settings_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -602,7 +678,7 @@ func (x *Grind) String() string {
 func (*Grind) ProtoMessage() {}
 
 func (x *Grind) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_settings_proto_msgTypes[3]
+	mi := &file_arris_v1_settings_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -615,7 +691,7 @@ func (x *Grind) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Grind.ProtoReflect.Descriptor instead.
 func (*Grind) Descriptor() ([]byte, []int) {
-	return file_arris_v1_settings_proto_rawDescGZIP(), []int{3}
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Grind) GetBevels() []*Bevel {
@@ -630,6 +706,77 @@ func (x *Grind) GetUpperBevel() *Bevel {
 		return x.UpperBevel
 	}
 	return nil
+}
+
+func (x *Grind) GetWing() *WingTarget {
+	if x != nil {
+		return x.Wing
+	}
+	return nil
+}
+
+// A wedge angle wanted on the wings.
+type WingTarget struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Between ground face and flute, square to the edge.
+	WedgeAngleDeg *float64 `protobuf:"fixed64,1,opt,name=wedge_angle_deg,json=wedgeAngleDeg,proto3,oneof" json:"wedge_angle_deg,omitempty"`
+	// Where: 0 at the nose, 100 at the +side wing's end, −100 at the other. Unset: 100.
+	AlongPercent *float64 `protobuf:"fixed64,2,opt,name=along_percent,json=alongPercent,proto3,oneof" json:"along_percent,omitempty"`
+	// How far off it may be. Unset: 2.
+	ToleranceDeg  *float64 `protobuf:"fixed64,3,opt,name=tolerance_deg,json=toleranceDeg,proto3,oneof" json:"tolerance_deg,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WingTarget) Reset() {
+	*x = WingTarget{}
+	mi := &file_arris_v1_settings_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WingTarget) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WingTarget) ProtoMessage() {}
+
+func (x *WingTarget) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_settings_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WingTarget.ProtoReflect.Descriptor instead.
+func (*WingTarget) Descriptor() ([]byte, []int) {
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *WingTarget) GetWedgeAngleDeg() float64 {
+	if x != nil && x.WedgeAngleDeg != nil {
+		return *x.WedgeAngleDeg
+	}
+	return 0
+}
+
+func (x *WingTarget) GetAlongPercent() float64 {
+	if x != nil && x.AlongPercent != nil {
+		return *x.AlongPercent
+	}
+	return 0
+}
+
+func (x *WingTarget) GetToleranceDeg() float64 {
+	if x != nil && x.ToleranceDeg != nil {
+		return *x.ToleranceDeg
+	}
+	return 0
 }
 
 // One bevel: an angle, named for what it is, and a width unless it runs to the heel.
@@ -655,7 +802,7 @@ type Bevel struct {
 
 func (x *Bevel) Reset() {
 	*x = Bevel{}
-	mi := &file_arris_v1_settings_proto_msgTypes[4]
+	mi := &file_arris_v1_settings_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -667,7 +814,7 @@ func (x *Bevel) String() string {
 func (*Bevel) ProtoMessage() {}
 
 func (x *Bevel) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_settings_proto_msgTypes[4]
+	mi := &file_arris_v1_settings_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -680,7 +827,7 @@ func (x *Bevel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Bevel.ProtoReflect.Descriptor instead.
 func (*Bevel) Descriptor() ([]byte, []int) {
-	return file_arris_v1_settings_proto_rawDescGZIP(), []int{4}
+	return file_arris_v1_settings_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Bevel) GetAngle() isBevel_Angle {
@@ -783,7 +930,7 @@ var File_arris_v1_settings_proto protoreflect.FileDescriptor
 
 const file_arris_v1_settings_proto_rawDesc = "" +
 	"\n" +
-	"\x17arris/v1/settings.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/holder.proto\x1a\x16arris/v1/station.proto\x1a\x13arris/v1/tool.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xe5\x05\n" +
+	"\x17arris/v1/settings.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/holder.proto\x1a\x16arris/v1/station.proto\x1a\x13arris/v1/tool.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\x8f\x06\n" +
 	"\x03Rig\x12h\n" +
 	"\astation\x18\x01 \x01(\tBL\xbaHIrG\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northH\x00R\astation\x12:\n" +
 	"\x0einline_station\x18\x02 \x01(\v2\x11.arris.v1.StationH\x00R\rinlineStation\x12e\n" +
@@ -794,11 +941,20 @@ const file_arris_v1_settings_proto_rawDesc = "" +
 	"\rinline_holder\x18\a \x01(\v2\x10.arris.v1.HolderH\x02R\finlineHolder\x12d\n" +
 	"\x04tool\x18\b \x01(\tBN\xbaHKrI\x18\xc8\x012#^shops/[a-z0-9-]+/tools/[a-z0-9-]+$\x92\x02\x1eshops/main/tools/bowl-gouge-12H\x03R\x04tool\x121\n" +
 	"\vinline_tool\x18\t \x01(\v2\x0e.arris.v1.ToolH\x03R\n" +
-	"inlineToolB\x10\n" +
+	"inlineTool\x12(\n" +
+	"\x06asides\x18\n" +
+	" \x01(\v2\x10.arris.v1.AsidesR\x06asidesB\x10\n" +
 	"\x0estation_sourceB\x0e\n" +
 	"\fwheel_sourceB\x0f\n" +
 	"\rholder_sourceB\r\n" +
-	"\vtool_source\"\xf9\x05\n" +
+	"\vtool_source\"\x96\x02\n" +
+	"\x06Asides\x12D\n" +
+	"\x0epivot_aside_mm\x18\x01 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00I\xc0H\x00R\fpivotAsideMm\x88\x01\x01\x12B\n" +
+	"\rtool_roll_deg\x18\x02 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80F@)\x00\x00\x00\x00\x00\x80F\xc0H\x01R\vtoolRollDeg\x88\x01\x01\x12H\n" +
+	"\x10contact_aside_mm\x18\x03 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00I@)\x00\x00\x00\x00\x00\x00I\xc0H\x02R\x0econtactAsideMm\x88\x01\x01B\x11\n" +
+	"\x0f_pivot_aside_mmB\x10\n" +
+	"\x0e_tool_roll_degB\x13\n" +
+	"\x11_contact_aside_mm\"\xf9\x05\n" +
 	"\bSettings\x12@\n" +
 	"\fstick_out_mm\x18\x01 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x02R\n" +
 	"stickOutMm\x88\x01\x01\x12?\n" +
@@ -821,13 +977,22 @@ const file_arris_v1_settings_proto_rawDesc = "" +
 	"\tstick_out\x18\x01 \x01(\v2\x15.arris.v1.LengthDoubtR\bstickOut\x12/\n" +
 	"\asupport\x18\x02 \x01(\v2\x15.arris.v1.LengthDoubtR\asupport\x12&\n" +
 	"\x03leg\x18\x03 \x01(\v2\x14.arris.v1.AngleDoubtR\x03leg\x12(\n" +
-	"\x04tilt\x18\x04 \x01(\v2\x14.arris.v1.AngleDoubtR\x04tilt\"\x9b\x02\n" +
+	"\x04tilt\x18\x04 \x01(\v2\x14.arris.v1.AngleDoubtR\x04tilt\"\xc5\x02\n" +
 	"\x05Grind\x123\n" +
 	"\x06bevels\x18\x01 \x03(\v2\x0f.arris.v1.BevelB\n" +
 	"\xbaH\a\x92\x01\x04\b\x01\x10\x10R\x06bevels\x120\n" +
 	"\vupper_bevel\x18\x02 \x01(\v2\x0f.arris.v1.BevelR\n" +
-	"upperBevel:\xaa\x01\xbaH\xa6\x01\x1a\xa3\x01\n" +
-	"\x16upper_bevel_has_no_rig\x12Sthe bevel above the edge is ground where the first one is: it has no rig of its own\x1a4!has(this.upper_bevel) || !has(this.upper_bevel.rig)\"\xd2\x03\n" +
+	"upperBevel\x12(\n" +
+	"\x04wing\x18\x03 \x01(\v2\x14.arris.v1.WingTargetR\x04wing:\xaa\x01\xbaH\xa6\x01\x1a\xa3\x01\n" +
+	"\x16upper_bevel_has_no_rig\x12Sthe bevel above the edge is ground where the first one is: it has no rig of its own\x1a4!has(this.upper_bevel) || !has(this.upper_bevel.rig)\"\x99\x02\n" +
+	"\n" +
+	"WingTarget\x12I\n" +
+	"\x0fwedge_angle_deg\x18\x01 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\rwedgeAngleDeg\x88\x01\x01\x12C\n" +
+	"\ralong_percent\x18\x02 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00Y@)\x00\x00\x00\x00\x00\x00Y\xc0H\x01R\falongPercent\x88\x01\x01\x12C\n" +
+	"\rtolerance_deg\x18\x03 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00>@!\x00\x00\x00\x00\x00\x00\x00\x00H\x02R\ftoleranceDeg\x88\x01\x01B\x12\n" +
+	"\x10_wedge_angle_degB\x10\n" +
+	"\x0e_along_percentB\x10\n" +
+	"\x0e_tolerance_deg\"\xd2\x03\n" +
 	"\x05Bevel\x12C\n" +
 	"\x0ffront_angle_deg\x18\x01 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x80V@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\rfrontAngleDeg\x12<\n" +
 	"\vreading_deg\x18\x02 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x11\x00\x00\x00\x00\x00\x00^@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\n" +
@@ -852,38 +1017,42 @@ func file_arris_v1_settings_proto_rawDescGZIP() []byte {
 	return file_arris_v1_settings_proto_rawDescData
 }
 
-var file_arris_v1_settings_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_arris_v1_settings_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
 var file_arris_v1_settings_proto_goTypes = []any{
 	(*Rig)(nil),           // 0: arris.v1.Rig
-	(*Settings)(nil),      // 1: arris.v1.Settings
-	(*SettingDoubts)(nil), // 2: arris.v1.SettingDoubts
-	(*Grind)(nil),         // 3: arris.v1.Grind
-	(*Bevel)(nil),         // 4: arris.v1.Bevel
-	(*Station)(nil),       // 5: arris.v1.Station
-	(*Wheel)(nil),         // 6: arris.v1.Wheel
-	(*Holder)(nil),        // 7: arris.v1.Holder
-	(*Tool)(nil),          // 8: arris.v1.Tool
-	(*LengthDoubt)(nil),   // 9: arris.v1.LengthDoubt
-	(*AngleDoubt)(nil),    // 10: arris.v1.AngleDoubt
+	(*Asides)(nil),        // 1: arris.v1.Asides
+	(*Settings)(nil),      // 2: arris.v1.Settings
+	(*SettingDoubts)(nil), // 3: arris.v1.SettingDoubts
+	(*Grind)(nil),         // 4: arris.v1.Grind
+	(*WingTarget)(nil),    // 5: arris.v1.WingTarget
+	(*Bevel)(nil),         // 6: arris.v1.Bevel
+	(*Station)(nil),       // 7: arris.v1.Station
+	(*Wheel)(nil),         // 8: arris.v1.Wheel
+	(*Holder)(nil),        // 9: arris.v1.Holder
+	(*Tool)(nil),          // 10: arris.v1.Tool
+	(*LengthDoubt)(nil),   // 11: arris.v1.LengthDoubt
+	(*AngleDoubt)(nil),    // 12: arris.v1.AngleDoubt
 }
 var file_arris_v1_settings_proto_depIdxs = []int32{
-	5,  // 0: arris.v1.Rig.inline_station:type_name -> arris.v1.Station
-	6,  // 1: arris.v1.Rig.inline_wheel:type_name -> arris.v1.Wheel
-	7,  // 2: arris.v1.Rig.inline_holder:type_name -> arris.v1.Holder
-	8,  // 3: arris.v1.Rig.inline_tool:type_name -> arris.v1.Tool
-	9,  // 4: arris.v1.SettingDoubts.stick_out:type_name -> arris.v1.LengthDoubt
-	9,  // 5: arris.v1.SettingDoubts.support:type_name -> arris.v1.LengthDoubt
-	10, // 6: arris.v1.SettingDoubts.leg:type_name -> arris.v1.AngleDoubt
-	10, // 7: arris.v1.SettingDoubts.tilt:type_name -> arris.v1.AngleDoubt
-	4,  // 8: arris.v1.Grind.bevels:type_name -> arris.v1.Bevel
-	4,  // 9: arris.v1.Grind.upper_bevel:type_name -> arris.v1.Bevel
-	0,  // 10: arris.v1.Bevel.rig:type_name -> arris.v1.Rig
-	1,  // 11: arris.v1.Bevel.given:type_name -> arris.v1.Settings
-	12, // [12:12] is the sub-list for method output_type
-	12, // [12:12] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	7,  // 0: arris.v1.Rig.inline_station:type_name -> arris.v1.Station
+	8,  // 1: arris.v1.Rig.inline_wheel:type_name -> arris.v1.Wheel
+	9,  // 2: arris.v1.Rig.inline_holder:type_name -> arris.v1.Holder
+	10, // 3: arris.v1.Rig.inline_tool:type_name -> arris.v1.Tool
+	1,  // 4: arris.v1.Rig.asides:type_name -> arris.v1.Asides
+	11, // 5: arris.v1.SettingDoubts.stick_out:type_name -> arris.v1.LengthDoubt
+	11, // 6: arris.v1.SettingDoubts.support:type_name -> arris.v1.LengthDoubt
+	12, // 7: arris.v1.SettingDoubts.leg:type_name -> arris.v1.AngleDoubt
+	12, // 8: arris.v1.SettingDoubts.tilt:type_name -> arris.v1.AngleDoubt
+	6,  // 9: arris.v1.Grind.bevels:type_name -> arris.v1.Bevel
+	6,  // 10: arris.v1.Grind.upper_bevel:type_name -> arris.v1.Bevel
+	5,  // 11: arris.v1.Grind.wing:type_name -> arris.v1.WingTarget
+	0,  // 12: arris.v1.Bevel.rig:type_name -> arris.v1.Rig
+	2,  // 13: arris.v1.Bevel.given:type_name -> arris.v1.Settings
+	14, // [14:14] is the sub-list for method output_type
+	14, // [14:14] is the sub-list for method input_type
+	14, // [14:14] is the sub-list for extension type_name
+	14, // [14:14] is the sub-list for extension extendee
+	0,  // [0:14] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_settings_proto_init() }
@@ -906,7 +1075,8 @@ func file_arris_v1_settings_proto_init() {
 		(*Rig_Tool)(nil),
 		(*Rig_InlineTool)(nil),
 	}
-	file_arris_v1_settings_proto_msgTypes[1].OneofWrappers = []any{
+	file_arris_v1_settings_proto_msgTypes[1].OneofWrappers = []any{}
+	file_arris_v1_settings_proto_msgTypes[2].OneofWrappers = []any{
 		(*Settings_LegAngleDeg)(nil),
 		(*Settings_LegPosition)(nil),
 		(*Settings_SlideMm)(nil),
@@ -918,7 +1088,8 @@ func file_arris_v1_settings_proto_init() {
 		(*Settings_PlatformTiltDeg)(nil),
 		(*Settings_PlatformToAxleMm)(nil),
 	}
-	file_arris_v1_settings_proto_msgTypes[4].OneofWrappers = []any{
+	file_arris_v1_settings_proto_msgTypes[5].OneofWrappers = []any{}
+	file_arris_v1_settings_proto_msgTypes[6].OneofWrappers = []any{
 		(*Bevel_FrontAngleDeg)(nil),
 		(*Bevel_ReadingDeg)(nil),
 		(*Bevel_IncludedFrontAngleDeg)(nil),
@@ -930,7 +1101,7 @@ func file_arris_v1_settings_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_settings_proto_rawDesc), len(file_arris_v1_settings_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   5,
+			NumMessages:   7,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

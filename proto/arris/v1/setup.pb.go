@@ -77,58 +77,6 @@ func (Side) EnumDescriptor() ([]byte, []int) {
 	return file_arris_v1_setup_proto_rawDescGZIP(), []int{0}
 }
 
-type Severity int32
-
-const (
-	Severity_SEVERITY_UNSPECIFIED Severity = 0
-	Severity_SEVERITY_NOTE        Severity = 1
-	Severity_SEVERITY_WARNING     Severity = 2
-	Severity_SEVERITY_STOP        Severity = 3
-)
-
-// Enum value maps for Severity.
-var (
-	Severity_name = map[int32]string{
-		0: "SEVERITY_UNSPECIFIED",
-		1: "SEVERITY_NOTE",
-		2: "SEVERITY_WARNING",
-		3: "SEVERITY_STOP",
-	}
-	Severity_value = map[string]int32{
-		"SEVERITY_UNSPECIFIED": 0,
-		"SEVERITY_NOTE":        1,
-		"SEVERITY_WARNING":     2,
-		"SEVERITY_STOP":        3,
-	}
-)
-
-func (x Severity) Enum() *Severity {
-	p := new(Severity)
-	*p = x
-	return p
-}
-
-func (x Severity) String() string {
-	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
-}
-
-func (Severity) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_setup_proto_enumTypes[1].Descriptor()
-}
-
-func (Severity) Type() protoreflect.EnumType {
-	return &file_arris_v1_setup_proto_enumTypes[1]
-}
-
-func (x Severity) Number() protoreflect.EnumNumber {
-	return protoreflect.EnumNumber(x)
-}
-
-// Deprecated: Use Severity.Descriptor instead.
-func (Severity) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{1}
-}
-
 // How to set up one grind.
 type Setup struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -145,7 +93,9 @@ type Setup struct {
 	// The offset that was applied.
 	TouchFirstAppliedDeg float64 `protobuf:"fixed64,6,opt,name=touch_first_applied_deg,json=touchFirstAppliedDeg,proto3" json:"touch_first_applied_deg,omitempty"`
 	// The rounded numbers calculated forward by another route, when asked for.
-	Proof         []*Proof `protobuf:"bytes,7,rep,name=proof,proto3" json:"proof,omitempty"`
+	Proof []*Proof `protobuf:"bytes,7,rep,name=proof,proto3" json:"proof,omitempty"`
+	// The whole edge that the last step grinds, when asked for.
+	Edge          *Edge `protobuf:"bytes,8,opt,name=edge,proto3" json:"edge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -225,6 +175,13 @@ func (x *Setup) GetTouchFirstAppliedDeg() float64 {
 func (x *Setup) GetProof() []*Proof {
 	if x != nil {
 		return x.Proof
+	}
+	return nil
+}
+
+func (x *Setup) GetEdge() *Edge {
+	if x != nil {
+		return x.Edge
 	}
 	return nil
 }
@@ -1137,77 +1094,6 @@ func (x *Improvement) GetText() string {
 	return ""
 }
 
-// A warning that belongs to this set-up.
-type Caution struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// Stable name, for example `REST_GAP_TOO_WIDE`.
-	Code     string   `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
-	Severity Severity `protobuf:"varint,2,opt,name=severity,proto3,enum=arris.v1.Severity" json:"severity,omitempty"`
-	Text     string   `protobuf:"bytes,3,opt,name=text,proto3" json:"text,omitempty"`
-	// Where the limit comes from.
-	Source        string `protobuf:"bytes,4,opt,name=source,proto3" json:"source,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *Caution) Reset() {
-	*x = Caution{}
-	mi := &file_arris_v1_setup_proto_msgTypes[10]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *Caution) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*Caution) ProtoMessage() {}
-
-func (x *Caution) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[10]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use Caution.ProtoReflect.Descriptor instead.
-func (*Caution) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{10}
-}
-
-func (x *Caution) GetCode() string {
-	if x != nil {
-		return x.Code
-	}
-	return ""
-}
-
-func (x *Caution) GetSeverity() Severity {
-	if x != nil {
-		return x.Severity
-	}
-	return Severity_SEVERITY_UNSPECIFIED
-}
-
-func (x *Caution) GetText() string {
-	if x != nil {
-		return x.Text
-	}
-	return ""
-}
-
-func (x *Caution) GetSource() string {
-	if x != nil {
-		return x.Source
-	}
-	return ""
-}
-
 // What the numbers rest on.
 type Basis struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1230,7 +1116,7 @@ type Basis struct {
 
 func (x *Basis) Reset() {
 	*x = Basis{}
-	mi := &file_arris_v1_setup_proto_msgTypes[11]
+	mi := &file_arris_v1_setup_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1242,7 +1128,7 @@ func (x *Basis) String() string {
 func (*Basis) ProtoMessage() {}
 
 func (x *Basis) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_setup_proto_msgTypes[11]
+	mi := &file_arris_v1_setup_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1255,7 +1141,7 @@ func (x *Basis) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Basis.ProtoReflect.Descriptor instead.
 func (*Basis) Descriptor() ([]byte, []int) {
-	return file_arris_v1_setup_proto_rawDescGZIP(), []int{11}
+	return file_arris_v1_setup_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Basis) GetRecipeRevision() string {
@@ -1332,7 +1218,7 @@ var File_arris_v1_setup_proto protoreflect.FileDescriptor
 
 const file_arris_v1_setup_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/setup.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc0\x02\n" +
+	"\x14arris/v1/setup.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x13arris/v1/edge.proto\x1a\x15arris/v1/figure.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xe4\x02\n" +
 	"\x05Setup\x12$\n" +
 	"\x05steps\x18\x01 \x03(\v2\x0e.arris.v1.StepR\x05steps\x12-\n" +
 	"\bcautions\x18\x02 \x03(\v2\x11.arris.v1.CautionR\bcautions\x12%\n" +
@@ -1340,7 +1226,8 @@ const file_arris_v1_setup_proto_rawDesc = "" +
 	"\x06figure\x18\x04 \x01(\v2\x10.arris.v1.FigureR\x06figure\x123\n" +
 	"\x16touch_first_offset_deg\x18\x05 \x01(\x01R\x13touchFirstOffsetDeg\x125\n" +
 	"\x17touch_first_applied_deg\x18\x06 \x01(\x01R\x14touchFirstAppliedDeg\x12%\n" +
-	"\x05proof\x18\a \x03(\v2\x0f.arris.v1.ProofR\x05proof\"\xff\x04\n" +
+	"\x05proof\x18\a \x03(\v2\x0f.arris.v1.ProofR\x05proof\x12\"\n" +
+	"\x04edge\x18\b \x01(\v2\x0e.arris.v1.EdgeR\x04edge\"\xff\x04\n" +
 	"\x04Step\x12\x14\n" +
 	"\x05bevel\x18\x01 \x01(\x05R\x05bevel\x124\n" +
 	"\tstick_out\x18\x02 \x01(\v2\x17.arris.v1.LengthSettingR\bstickOut\x123\n" +
@@ -1443,12 +1330,7 @@ const file_arris_v1_setup_proto_rawDesc = "" +
 	"\vImprovement\x12\x1a\n" +
 	"\bquantity\x18\x01 \x01(\tR\bquantity\x128\n" +
 	"\x18expanded_uncertainty_deg\x18\x02 \x01(\x01R\x16expandedUncertaintyDeg\x12\x12\n" +
-	"\x04text\x18\x03 \x01(\tR\x04text\"y\n" +
-	"\aCaution\x12\x12\n" +
-	"\x04code\x18\x01 \x01(\tR\x04code\x12.\n" +
-	"\bseverity\x18\x02 \x01(\x0e2\x12.arris.v1.SeverityR\bseverity\x12\x12\n" +
-	"\x04text\x18\x03 \x01(\tR\x04text\x12\x16\n" +
-	"\x06source\x18\x04 \x01(\tR\x06source\"\xe5\x02\n" +
+	"\x04text\x18\x03 \x01(\tR\x04text\"\xe5\x02\n" +
 	"\x05Basis\x12'\n" +
 	"\x0frecipe_revision\x18\x01 \x01(\tR\x0erecipeRevision\x12*\n" +
 	"\x11wheel_diameter_mm\x18\x02 \x01(\x01R\x0fwheelDiameterMm\x12H\n" +
@@ -1468,12 +1350,7 @@ const file_arris_v1_setup_proto_rawDesc = "" +
 	"SIDE_FIRST\x10\x01\x12\x0f\n" +
 	"\vSIDE_SECOND\x10\x02\x12\x0e\n" +
 	"\n" +
-	"SIDE_UPPER\x10\x03*`\n" +
-	"\bSeverity\x12\x18\n" +
-	"\x14SEVERITY_UNSPECIFIED\x10\x00\x12\x11\n" +
-	"\rSEVERITY_NOTE\x10\x01\x12\x14\n" +
-	"\x10SEVERITY_WARNING\x10\x02\x12\x11\n" +
-	"\rSEVERITY_STOP\x10\x03B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"SIDE_UPPER\x10\x03B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_setup_proto_rawDescOnce sync.Once
@@ -1487,52 +1364,52 @@ func file_arris_v1_setup_proto_rawDescGZIP() []byte {
 	return file_arris_v1_setup_proto_rawDescData
 }
 
-var file_arris_v1_setup_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_arris_v1_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_arris_v1_setup_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_arris_v1_setup_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_arris_v1_setup_proto_goTypes = []any{
 	(Side)(0),                     // 0: arris.v1.Side
-	(Severity)(0),                 // 1: arris.v1.Severity
-	(*Setup)(nil),                 // 2: arris.v1.Setup
-	(*Step)(nil),                  // 3: arris.v1.Step
-	(*Proof)(nil),                 // 4: arris.v1.Proof
-	(*SupportSetting)(nil),        // 5: arris.v1.SupportSetting
-	(*LengthSetting)(nil),         // 6: arris.v1.LengthSetting
-	(*AngleSetting)(nil),          // 7: arris.v1.AngleSetting
-	(*Move)(nil),                  // 8: arris.v1.Move
-	(*Angles)(nil),                // 9: arris.v1.Angles
-	(*BudgetItem)(nil),            // 10: arris.v1.BudgetItem
-	(*Improvement)(nil),           // 11: arris.v1.Improvement
+	(*Setup)(nil),                 // 1: arris.v1.Setup
+	(*Step)(nil),                  // 2: arris.v1.Step
+	(*Proof)(nil),                 // 3: arris.v1.Proof
+	(*SupportSetting)(nil),        // 4: arris.v1.SupportSetting
+	(*LengthSetting)(nil),         // 5: arris.v1.LengthSetting
+	(*AngleSetting)(nil),          // 6: arris.v1.AngleSetting
+	(*Move)(nil),                  // 7: arris.v1.Move
+	(*Angles)(nil),                // 8: arris.v1.Angles
+	(*BudgetItem)(nil),            // 9: arris.v1.BudgetItem
+	(*Improvement)(nil),           // 10: arris.v1.Improvement
+	(*Basis)(nil),                 // 11: arris.v1.Basis
 	(*Caution)(nil),               // 12: arris.v1.Caution
-	(*Basis)(nil),                 // 13: arris.v1.Basis
-	(*Figure)(nil),                // 14: arris.v1.Figure
+	(*Figure)(nil),                // 13: arris.v1.Figure
+	(*Edge)(nil),                  // 14: arris.v1.Edge
 	(*timestamppb.Timestamp)(nil), // 15: google.protobuf.Timestamp
 }
 var file_arris_v1_setup_proto_depIdxs = []int32{
-	3,  // 0: arris.v1.Setup.steps:type_name -> arris.v1.Step
+	2,  // 0: arris.v1.Setup.steps:type_name -> arris.v1.Step
 	12, // 1: arris.v1.Setup.cautions:type_name -> arris.v1.Caution
-	13, // 2: arris.v1.Setup.basis:type_name -> arris.v1.Basis
-	14, // 3: arris.v1.Setup.figure:type_name -> arris.v1.Figure
-	4,  // 4: arris.v1.Setup.proof:type_name -> arris.v1.Proof
-	6,  // 5: arris.v1.Step.stick_out:type_name -> arris.v1.LengthSetting
-	7,  // 6: arris.v1.Step.leg_angle:type_name -> arris.v1.AngleSetting
-	5,  // 7: arris.v1.Step.support:type_name -> arris.v1.SupportSetting
-	9,  // 8: arris.v1.Step.predicted:type_name -> arris.v1.Angles
-	0,  // 9: arris.v1.Step.side:type_name -> arris.v1.Side
-	10, // 10: arris.v1.Step.error_budget:type_name -> arris.v1.BudgetItem
-	11, // 11: arris.v1.Step.improve:type_name -> arris.v1.Improvement
-	13, // 12: arris.v1.Step.basis:type_name -> arris.v1.Basis
-	14, // 13: arris.v1.Step.figure:type_name -> arris.v1.Figure
-	6,  // 14: arris.v1.SupportSetting.slide:type_name -> arris.v1.LengthSetting
-	6,  // 15: arris.v1.SupportSetting.wheel_gap:type_name -> arris.v1.LengthSetting
-	6,  // 16: arris.v1.SupportSetting.wheel_gap_far:type_name -> arris.v1.LengthSetting
-	6,  // 17: arris.v1.SupportSetting.pivot_to_axle:type_name -> arris.v1.LengthSetting
-	6,  // 18: arris.v1.SupportSetting.face_distance:type_name -> arris.v1.LengthSetting
-	6,  // 19: arris.v1.SupportSetting.height:type_name -> arris.v1.LengthSetting
-	7,  // 20: arris.v1.SupportSetting.platform_tilt:type_name -> arris.v1.AngleSetting
-	8,  // 21: arris.v1.SupportSetting.move:type_name -> arris.v1.Move
-	6,  // 22: arris.v1.SupportSetting.platform_to_axle:type_name -> arris.v1.LengthSetting
-	6,  // 23: arris.v1.SupportSetting.reference_line_to_axle:type_name -> arris.v1.LengthSetting
-	1,  // 24: arris.v1.Caution.severity:type_name -> arris.v1.Severity
+	11, // 2: arris.v1.Setup.basis:type_name -> arris.v1.Basis
+	13, // 3: arris.v1.Setup.figure:type_name -> arris.v1.Figure
+	3,  // 4: arris.v1.Setup.proof:type_name -> arris.v1.Proof
+	14, // 5: arris.v1.Setup.edge:type_name -> arris.v1.Edge
+	5,  // 6: arris.v1.Step.stick_out:type_name -> arris.v1.LengthSetting
+	6,  // 7: arris.v1.Step.leg_angle:type_name -> arris.v1.AngleSetting
+	4,  // 8: arris.v1.Step.support:type_name -> arris.v1.SupportSetting
+	8,  // 9: arris.v1.Step.predicted:type_name -> arris.v1.Angles
+	0,  // 10: arris.v1.Step.side:type_name -> arris.v1.Side
+	9,  // 11: arris.v1.Step.error_budget:type_name -> arris.v1.BudgetItem
+	10, // 12: arris.v1.Step.improve:type_name -> arris.v1.Improvement
+	11, // 13: arris.v1.Step.basis:type_name -> arris.v1.Basis
+	13, // 14: arris.v1.Step.figure:type_name -> arris.v1.Figure
+	5,  // 15: arris.v1.SupportSetting.slide:type_name -> arris.v1.LengthSetting
+	5,  // 16: arris.v1.SupportSetting.wheel_gap:type_name -> arris.v1.LengthSetting
+	5,  // 17: arris.v1.SupportSetting.wheel_gap_far:type_name -> arris.v1.LengthSetting
+	5,  // 18: arris.v1.SupportSetting.pivot_to_axle:type_name -> arris.v1.LengthSetting
+	5,  // 19: arris.v1.SupportSetting.face_distance:type_name -> arris.v1.LengthSetting
+	5,  // 20: arris.v1.SupportSetting.height:type_name -> arris.v1.LengthSetting
+	6,  // 21: arris.v1.SupportSetting.platform_tilt:type_name -> arris.v1.AngleSetting
+	7,  // 22: arris.v1.SupportSetting.move:type_name -> arris.v1.Move
+	5,  // 23: arris.v1.SupportSetting.platform_to_axle:type_name -> arris.v1.LengthSetting
+	5,  // 24: arris.v1.SupportSetting.reference_line_to_axle:type_name -> arris.v1.LengthSetting
 	15, // 25: arris.v1.Basis.wheel_measure_time:type_name -> google.protobuf.Timestamp
 	26, // [26:26] is the sub-list for method output_type
 	26, // [26:26] is the sub-list for method input_type
@@ -1546,6 +1423,8 @@ func file_arris_v1_setup_proto_init() {
 	if File_arris_v1_setup_proto != nil {
 		return
 	}
+	file_arris_v1_caution_proto_init()
+	file_arris_v1_edge_proto_init()
 	file_arris_v1_figure_proto_init()
 	file_arris_v1_setup_proto_msgTypes[6].OneofWrappers = []any{}
 	file_arris_v1_setup_proto_msgTypes[7].OneofWrappers = []any{}
@@ -1554,8 +1433,8 @@ func file_arris_v1_setup_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_setup_proto_rawDesc), len(file_arris_v1_setup_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   12,
+			NumEnums:      1,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -87,6 +87,10 @@ const (
 	Part_PART_STEP_FIGURES Part = 3
 	// An independent forward check of the rounded numbers. Of a solved set-up only: a prediction has no rounded numbers to check.
 	Part_PART_PROOF Part = 4
+	// What is ground along the whole edge of a swung tool.
+	Part_PART_EDGE Part = 5
+	// The finished tool as a solid, in the edge. Of a prediction only.
+	Part_PART_MESH Part = 6
 )
 
 // Enum value maps for Part.
@@ -97,6 +101,8 @@ var (
 		2: "PART_FIGURE",
 		3: "PART_STEP_FIGURES",
 		4: "PART_PROOF",
+		5: "PART_EDGE",
+		6: "PART_MESH",
 	}
 	Part_value = map[string]int32{
 		"PART_UNSPECIFIED":  0,
@@ -104,6 +110,8 @@ var (
 		"PART_FIGURE":       2,
 		"PART_STEP_FIGURES": 3,
 		"PART_PROOF":        4,
+		"PART_EDGE":         5,
+		"PART_MESH":         6,
 	}
 )
 
@@ -418,8 +426,10 @@ type PredictGrindRequest struct {
 	AsOfTime    *timestamppb.Timestamp            `protobuf:"bytes,6,opt,name=as_of_time,json=asOfTime,proto3" json:"as_of_time,omitempty"`
 	Wording     *Wording                          `protobuf:"bytes,7,opt,name=wording,proto3" json:"wording,omitempty"`
 	// Unset: steps and cautions only.
-	Include       []Part         `protobuf:"varint,8,rep,packed,name=include,proto3,enum=arris.v1.Part" json:"include,omitempty"`
-	Doubts        *SettingDoubts `protobuf:"bytes,9,opt,name=doubts,proto3" json:"doubts,omitempty"`
+	Include []Part         `protobuf:"varint,8,rep,packed,name=include,proto3,enum=arris.v1.Part" json:"include,omitempty"`
+	Doubts  *SettingDoubts `protobuf:"bytes,9,opt,name=doubts,proto3" json:"doubts,omitempty"`
+	// With PART_MESH: at most this many triangles. Unset: 20,000.
+	MeshTriangles *int32 `protobuf:"varint,10,opt,name=mesh_triangles,json=meshTriangles,proto3,oneof" json:"mesh_triangles,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -528,6 +538,13 @@ func (x *PredictGrindRequest) GetDoubts() *SettingDoubts {
 	return nil
 }
 
+func (x *PredictGrindRequest) GetMeshTriangles() int32 {
+	if x != nil && x.MeshTriangles != nil {
+		return *x.MeshTriangles
+	}
+	return 0
+}
+
 type isPredictGrindRequest_GrindSource interface {
 	isPredictGrindRequest_GrindSource()
 }
@@ -552,7 +569,9 @@ type PredictGrindResponse struct {
 	Basis    *Basis     `protobuf:"bytes,3,opt,name=basis,proto3" json:"basis,omitempty"`
 	Figure   *Figure    `protobuf:"bytes,4,opt,name=figure,proto3" json:"figure,omitempty"`
 	// What explains the difference from what was meant, the single most telling thing first. Empty when nothing was meant.
-	Explanations  []*Explanation `protobuf:"bytes,5,rep,name=explanations,proto3" json:"explanations,omitempty"`
+	Explanations []*Explanation `protobuf:"bytes,5,rep,name=explanations,proto3" json:"explanations,omitempty"`
+	// The whole edge, when it or the mesh was asked for.
+	Edge          *Edge `protobuf:"bytes,6,opt,name=edge,proto3" json:"edge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -618,6 +637,13 @@ func (x *PredictGrindResponse) GetFigure() *Figure {
 func (x *PredictGrindResponse) GetExplanations() []*Explanation {
 	if x != nil {
 		return x.Explanations
+	}
+	return nil
+}
+
+func (x *PredictGrindResponse) GetEdge() *Edge {
+	if x != nil {
+		return x.Edge
 	}
 	return nil
 }
@@ -762,7 +788,7 @@ var File_arris_v1_solve_proto protoreflect.FileDescriptor
 
 const file_arris_v1_solve_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/solve.proto\x12\barris.v1\x1a\x15arris/v1/figure.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf6\x06\n" +
+	"\x14arris/v1/solve.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x13arris/v1/edge.proto\x1a\x15arris/v1/figure.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf6\x06\n" +
 	"\x11SolveSetupRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
 	"shops/mainR\x04shop\x12\x1f\n" +
@@ -784,7 +810,7 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"\fgrind_sourceB\r\n" +
 	"\vtouch_first\";\n" +
 	"\x12SolveSetupResponse\x12%\n" +
-	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\xe6\x04\n" +
+	"\x05setup\x18\x01 \x01(\v2\x0f.arris.v1.SetupR\x05setup\"\xb3\x05\n" +
 	"\x13PredictGrindRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
 	"shops/mainR\x04shop\x12\x1f\n" +
@@ -796,14 +822,18 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"as_of_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x12+\n" +
 	"\awording\x18\a \x01(\v2\x11.arris.v1.WordingR\awording\x12=\n" +
 	"\ainclude\x18\b \x03(\x0e2\x0e.arris.v1.PartB\x13\xbaH\x10\x92\x01\r\x10\b\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\ainclude\x12/\n" +
-	"\x06doubts\x18\t \x01(\v2\x17.arris.v1.SettingDoubtsR\x06doubtsB\x0e\n" +
-	"\fgrind_source\"\xf7\x01\n" +
+	"\x06doubts\x18\t \x01(\v2\x17.arris.v1.SettingDoubtsR\x06doubts\x128\n" +
+	"\x0emesh_triangles\x18\n" +
+	" \x01(\x05B\f\xbaH\t\x1a\a\x18\xc0\x9a\f(\xc8\x01H\x01R\rmeshTriangles\x88\x01\x01B\x0e\n" +
+	"\fgrind_sourceB\x11\n" +
+	"\x0f_mesh_triangles\"\x9b\x02\n" +
 	"\x14PredictGrindResponse\x12$\n" +
 	"\x05steps\x18\x01 \x03(\v2\x0e.arris.v1.StepR\x05steps\x12-\n" +
 	"\bcautions\x18\x02 \x03(\v2\x11.arris.v1.CautionR\bcautions\x12%\n" +
 	"\x05basis\x18\x03 \x01(\v2\x0f.arris.v1.BasisR\x05basis\x12(\n" +
 	"\x06figure\x18\x04 \x01(\v2\x10.arris.v1.FigureR\x06figure\x129\n" +
-	"\fexplanations\x18\x05 \x03(\v2\x15.arris.v1.ExplanationR\fexplanations\"\x81\x01\n" +
+	"\fexplanations\x18\x05 \x03(\v2\x15.arris.v1.ExplanationR\fexplanations\x12\"\n" +
+	"\x04edge\x18\x06 \x01(\v2\x0e.arris.v1.EdgeR\x04edge\"\x81\x01\n" +
 	"\vExplanation\x12\x1a\n" +
 	"\bquantity\x18\x01 \x01(\tR\bquantity\x12\x1d\n" +
 	"\n" +
@@ -820,14 +850,16 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"\x18FREE_SETTING_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14FREE_SETTING_SUPPORT\x10\x01\x12\x1a\n" +
 	"\x16FREE_SETTING_STICK_OUT\x10\x02\x12\x14\n" +
-	"\x10FREE_SETTING_LEG\x10\x03*k\n" +
+	"\x10FREE_SETTING_LEG\x10\x03*\x89\x01\n" +
 	"\x04Part\x12\x14\n" +
 	"\x10PART_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11PART_ERROR_BUDGET\x10\x01\x12\x0f\n" +
 	"\vPART_FIGURE\x10\x02\x12\x15\n" +
 	"\x11PART_STEP_FIGURES\x10\x03\x12\x0e\n" +
 	"\n" +
-	"PART_PROOF\x10\x04B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"PART_PROOF\x10\x04\x12\r\n" +
+	"\tPART_EDGE\x10\x05\x12\r\n" +
+	"\tPART_MESH\x10\x06B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_solve_proto_rawDescOnce sync.Once
@@ -863,6 +895,7 @@ var file_arris_v1_solve_proto_goTypes = []any{
 	(*Caution)(nil),               // 16: arris.v1.Caution
 	(*Basis)(nil),                 // 17: arris.v1.Basis
 	(*Figure)(nil),                // 18: arris.v1.Figure
+	(*Edge)(nil),                  // 19: arris.v1.Edge
 }
 var file_arris_v1_solve_proto_depIdxs = []int32{
 	8,  // 0: arris.v1.SolveSetupRequest.rig:type_name -> arris.v1.Rig
@@ -888,11 +921,12 @@ var file_arris_v1_solve_proto_depIdxs = []int32{
 	17, // 20: arris.v1.PredictGrindResponse.basis:type_name -> arris.v1.Basis
 	18, // 21: arris.v1.PredictGrindResponse.figure:type_name -> arris.v1.Figure
 	6,  // 22: arris.v1.PredictGrindResponse.explanations:type_name -> arris.v1.Explanation
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	19, // 23: arris.v1.PredictGrindResponse.edge:type_name -> arris.v1.Edge
+	24, // [24:24] is the sub-list for method output_type
+	24, // [24:24] is the sub-list for method input_type
+	24, // [24:24] is the sub-list for extension type_name
+	24, // [24:24] is the sub-list for extension extendee
+	0,  // [0:24] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_solve_proto_init() }
@@ -900,6 +934,8 @@ func file_arris_v1_solve_proto_init() {
 	if File_arris_v1_solve_proto != nil {
 		return
 	}
+	file_arris_v1_caution_proto_init()
+	file_arris_v1_edge_proto_init()
 	file_arris_v1_figure_proto_init()
 	file_arris_v1_settings_proto_init()
 	file_arris_v1_setup_proto_init()

@@ -110,7 +110,7 @@ type Tool struct {
 	BladeThicknessMm *float64 `protobuf:"fixed64,6,opt,name=blade_thickness_mm,json=bladeThicknessMm,proto3,oneof" json:"blade_thickness_mm,omitempty"`
 	// Angle between edge and long side, 90 straight across. For skews.
 	EdgeToSideDeg *float64 `protobuf:"fixed64,7,opt,name=edge_to_side_deg,json=edgeToSideDeg,proto3,oneof" json:"edge_to_side_deg,omitempty"`
-	// Radius of a round flute's section.
+	// Radius of a round flute's section, where nothing more is known of it than that; beside `flute` it has to agree with it.
 	FluteRadiusMm *float64 `protobuf:"fixed64,8,opt,name=flute_radius_mm,json=fluteRadiusMm,proto3,oneof" json:"flute_radius_mm,omitempty"`
 	// How far round the flute the edge runs from the nose to each corner, as an angle about the flute's axis. Unset: 75.
 	FluteHalfAngleDeg *float64 `protobuf:"fixed64,9,opt,name=flute_half_angle_deg,json=fluteHalfAngleDeg,proto3,oneof" json:"flute_half_angle_deg,omitempty"`
@@ -123,7 +123,10 @@ type Tool struct {
 	// Blade a holder needs to grip safely.
 	SmallestGripMm *float64 `protobuf:"fixed64,13,opt,name=smallest_grip_mm,json=smallestGripMm,proto3,oneof" json:"smallest_grip_mm,omitempty"`
 	// The recipe this tool is ground to.
-	Recipe        string `protobuf:"bytes,14,opt,name=recipe,proto3" json:"recipe,omitempty"`
+	Recipe        string      `protobuf:"bytes,14,opt,name=recipe,proto3" json:"recipe,omitempty"`
+	Flute         *Flute      `protobuf:"bytes,15,opt,name=flute,proto3" json:"flute,omitempty"`
+	Bar           *BarSection `protobuf:"bytes,16,opt,name=bar,proto3" json:"bar,omitempty"`
+	Edge          *EdgeShape  `protobuf:"bytes,17,opt,name=edge,proto3" json:"edge,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -256,11 +259,32 @@ func (x *Tool) GetRecipe() string {
 	return ""
 }
 
+func (x *Tool) GetFlute() *Flute {
+	if x != nil {
+		return x.Flute
+	}
+	return nil
+}
+
+func (x *Tool) GetBar() *BarSection {
+	if x != nil {
+		return x.Bar
+	}
+	return nil
+}
+
+func (x *Tool) GetEdge() *EdgeShape {
+	if x != nil {
+		return x.Edge
+	}
+	return nil
+}
+
 var File_arris_v1_tool_proto protoreflect.FileDescriptor
 
 const file_arris_v1_tool_proto_rawDesc = "" +
 	"\n" +
-	"\x13arris/v1/tool.proto\x12\barris.v1\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xc6\b\n" +
+	"\x13arris/v1/tool.proto\x12\barris.v1\x1a\x16arris/v1/section.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xbe\t\n" +
 	"\x04Tool\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x120\n" +
@@ -276,7 +300,10 @@ const file_arris_v1_tool_proto_rawDesc = "" +
 	"\x11overall_length_mm\x18\v \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x06R\x0foverallLengthMm\x88\x01\x01\x12B\n" +
 	"\rfree_blade_mm\x18\f \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\aR\vfreeBladeMm\x88\x01\x01\x12H\n" +
 	"\x10smallest_grip_mm\x18\r \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x8f@)\x00\x00\x00\x00\x00\x00\x00\x00H\bR\x0esmallestGripMm\x88\x01\x01\x12 \n" +
-	"\x06recipe\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06recipeB\x17\n" +
+	"\x06recipe\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06recipe\x12%\n" +
+	"\x05flute\x18\x0f \x01(\v2\x0f.arris.v1.FluteR\x05flute\x12&\n" +
+	"\x03bar\x18\x10 \x01(\v2\x14.arris.v1.BarSectionR\x03bar\x12'\n" +
+	"\x04edge\x18\x11 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edgeB\x17\n" +
 	"\x15_steel_under_flute_mmB\x15\n" +
 	"\x13_blade_thickness_mmB\x13\n" +
 	"\x11_edge_to_side_degB\x12\n" +
@@ -312,18 +339,24 @@ func file_arris_v1_tool_proto_rawDescGZIP() []byte {
 var file_arris_v1_tool_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
 var file_arris_v1_tool_proto_msgTypes = make([]protoimpl.MessageInfo, 1)
 var file_arris_v1_tool_proto_goTypes = []any{
-	(ToolKind)(0),   // 0: arris.v1.ToolKind
-	(*Tool)(nil),    // 1: arris.v1.Tool
-	(SteelClass)(0), // 2: arris.v1.SteelClass
+	(ToolKind)(0),      // 0: arris.v1.ToolKind
+	(*Tool)(nil),       // 1: arris.v1.Tool
+	(SteelClass)(0),    // 2: arris.v1.SteelClass
+	(*Flute)(nil),      // 3: arris.v1.Flute
+	(*BarSection)(nil), // 4: arris.v1.BarSection
+	(*EdgeShape)(nil),  // 5: arris.v1.EdgeShape
 }
 var file_arris_v1_tool_proto_depIdxs = []int32{
 	0, // 0: arris.v1.Tool.kind:type_name -> arris.v1.ToolKind
 	2, // 1: arris.v1.Tool.steel:type_name -> arris.v1.SteelClass
-	2, // [2:2] is the sub-list for method output_type
-	2, // [2:2] is the sub-list for method input_type
-	2, // [2:2] is the sub-list for extension type_name
-	2, // [2:2] is the sub-list for extension extendee
-	0, // [0:2] is the sub-list for field type_name
+	3, // 2: arris.v1.Tool.flute:type_name -> arris.v1.Flute
+	4, // 3: arris.v1.Tool.bar:type_name -> arris.v1.BarSection
+	5, // 4: arris.v1.Tool.edge:type_name -> arris.v1.EdgeShape
+	5, // [5:5] is the sub-list for method output_type
+	5, // [5:5] is the sub-list for method input_type
+	5, // [5:5] is the sub-list for extension type_name
+	5, // [5:5] is the sub-list for extension extendee
+	0, // [0:5] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_tool_proto_init() }
@@ -331,6 +364,7 @@ func file_arris_v1_tool_proto_init() {
 	if File_arris_v1_tool_proto != nil {
 		return
 	}
+	file_arris_v1_section_proto_init()
 	file_arris_v1_wheel_proto_init()
 	file_arris_v1_tool_proto_msgTypes[0].OneofWrappers = []any{}
 	type x struct{}

@@ -17,10 +17,13 @@ import (
 type Grind struct {
 	arrisv1.UnimplementedGrindServiceServer
 	solver setup.Solver
+	turns  turns
 }
 
 // NewGrind makes the GrindService on a shop's records.
-func NewGrind(records store.Reader) *Grind { return &Grind{solver: setup.Solver{Records: records}} }
+func NewGrind(records store.Reader) *Grind {
+	return &Grind{solver: setup.Solver{Records: records}, turns: newTurns()}
+}
 
 // note tells log and metrics what a call is about, as far as the request says.
 func note(ctx context.Context, c setup.Common) {

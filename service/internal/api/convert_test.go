@@ -130,6 +130,10 @@ func TestNothingThatIsAskedIsDropped(t *testing.T) {
 	check((&arrisv1.PlanRegrindRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return changeIn(m.(*arrisv1.PlanRegrindRequest)) })
 	check((&arrisv1.PlanBevelsRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return planIn(m.(*arrisv1.PlanBevelsRequest)) })
 	check((&arrisv1.CheckCurveRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return curveIn(m.(*arrisv1.CheckCurveRequest)) })
+	check((&arrisv1.AnalyzeEdgeRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return analyzeIn(m.(*arrisv1.AnalyzeEdgeRequest)) })
+	check((&arrisv1.MapEdgeRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return mapIn(m.(*arrisv1.MapEdgeRequest)) })
+	check((&arrisv1.FindFurthestWingRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return furthestIn(m.(*arrisv1.FindFurthestWingRequest)) })
+	check((&arrisv1.FitFluteRequest{}).ProtoReflect().Type(), func(m proto.Message) any { return fluteMeasuresIn(m.(*arrisv1.FitFluteRequest)) })
 	if count < 250 {
 		t.Errorf("only %d fields were tried", count)
 	}
@@ -172,7 +176,17 @@ func TestNothingThatIsAnsweredIsDropped(t *testing.T) {
 	var curve setup.CurveAnswer
 	fill(reflect.ValueOf(&curve).Elem())
 	unset := map[string]bool{}
-	for _, m := range []proto.Message{planOut(bevels), curveOut(curve), &arrisv1.SolveSetupResponse{Setup: setupOut(s)}, predictionOut(p), refusalOut(&r), matchedOut(matched), regrindOut(regrind)} {
+	var edge setup.WholeEdge
+	fill(reflect.ValueOf(&edge).Elem())
+	edge.Plan, edge.End = s.Figure, s.Figure
+	var cells setup.EdgeMap
+	fill(reflect.ValueOf(&cells).Elem())
+	var furthest setup.Furthest
+	fill(reflect.ValueOf(&furthest).Elem())
+	var flutes setup.FittedFlutes
+	fill(reflect.ValueOf(&flutes).Elem())
+	flutes.Fits[0].Flute.Shape = shop.VeeFlute
+	for _, m := range []proto.Message{planOut(bevels), curveOut(curve), &arrisv1.SolveSetupResponse{Setup: setupOut(s)}, predictionOut(p), refusalOut(&r), matchedOut(matched), regrindOut(regrind), edgeOut(&edge), mapOut(cells), furthestOut(furthest), flutesOut(flutes)} {
 		missing(m.ProtoReflect(), unset)
 	}
 	for path := range unset {

@@ -54,9 +54,7 @@ func solveIn(req *arrisv1.SolveSetupRequest) setup.Question {
 		Rounding:   roundingIn(req.GetRounding()),
 		TouchFirst: unit.Degrees(req.GetTouchFirstDeg()),
 		TouchSized: req.GetTouchFirstSized(),
-	}
-	for _, f := range req.GetFree() {
-		q.Free = append(q.Free, setup.Free(f))
+		Free:       freeIn(req.GetFree()),
 	}
 	if req.GetNow() != nil {
 		now := settingsIn(req.GetNow())
@@ -65,8 +63,15 @@ func solveIn(req *arrisv1.SolveSetupRequest) setup.Question {
 	return q
 }
 
+func freeIn(list []arrisv1.FreeSetting) (out []setup.Free) {
+	for _, f := range list {
+		out = append(out, setup.Free(f))
+	}
+	return out
+}
+
 func predictIn(req *arrisv1.PredictGrindRequest) setup.Forecast {
-	return setup.Forecast{Common: commonIn(req), Settings: settingsIn(req.GetSettings())}
+	return setup.Forecast{Common: commonIn(req), Settings: settingsIn(req.GetSettings()), Triangles: int(req.GetMeshTriangles())}
 }
 
 // grindAsked is what all questions about a grind have in common.
@@ -105,6 +110,8 @@ func commonIn(req asked) setup.Common {
 		c.Figure = c.Figure || part == arrisv1.Part_PART_FIGURE
 		c.Figures = c.Figures || part == arrisv1.Part_PART_STEP_FIGURES
 		c.Proof = c.Proof || part == arrisv1.Part_PART_PROOF
+		c.Edge = c.Edge || part == arrisv1.Part_PART_EDGE
+		c.Mesh = c.Mesh || part == arrisv1.Part_PART_MESH
 	}
 	return c
 }
@@ -175,6 +182,11 @@ func grindIn(g *arrisv1.Grind) (out shop.Grind) {
 	}
 	if g.GetUpperBevel() != nil {
 		out.Upper = shop.Some(bevelIn(g.GetUpperBevel()))
+	}
+	if w := g.GetWing(); w != nil {
+		out.Wing = shop.Some(shop.WingTarget{
+			Wedge: unit.Degrees(w.GetWedgeAngleDeg()), Tolerance: or(w.ToleranceDeg, 2), Along: maybe(w.AlongPercent).Or(100) / 100,
+		})
 	}
 	return out
 }
@@ -248,6 +260,9 @@ func rigIn(r *arrisv1.Rig) setup.RigSource {
 		Support: r.GetSupport(),
 		Holder:  source(r.GetHolder(), r.GetInlineHolder(), holderIn),
 		Tool:    source(r.GetTool(), r.GetInlineTool(), toolIn),
+		Asides: setup.Asides{
+			Pivot: mm(r.GetAsides().GetPivotAsideMm()), Roll: unit.Degrees(r.GetAsides().GetToolRollDeg()), Contact: mm(r.GetAsides().GetContactAsideMm()),
+		},
 	}
 }
 
@@ -352,6 +367,7 @@ func holderIn(h *arrisv1.Holder) shop.Holder {
 		out.Kind = shop.Swing
 		out.Arm = geometry.SwingHolder{JointBehindFace: mm(s.GetJointBehindFaceMm()), JointBelowAxis: mm(s.GetJointBelowAxisMm()), Leg: mm(s.GetLegLengthMm())}
 		out.Leg = shop.AngleRange{Least: or(s.LeastLegAngleDeg, 0), Most: or(s.MostLegAngleDeg, 90)}
+		out.MostLean = maybeDeg(s.MostLeanDeg)
 		for _, p := range s.GetLegPositions() {
 			out.Positions = append(out.Positions, shop.LegPosition{ID: p.GetPositionId(), Angle: unit.Degrees(p.GetLegAngleDeg())})
 		}
@@ -366,10 +382,19 @@ func holderIn(h *arrisv1.Holder) shop.Holder {
 }
 
 func toolIn(t *arrisv1.Tool) shop.Tool {
-	return shop.Tool{
+	out := shop.Tool{
 		Name: t.GetName(), DisplayName: t.GetDisplayName(), Kind: shop.ToolKind(t.GetKind()), Steel: shop.Steel(t.GetSteel()),
 		SteelUnderFlute: maybeMM(t.SteelUnderFluteMm), Thickness: maybeMM(t.BladeThicknessMm), EdgeToSide: maybeDeg(t.EdgeToSideDeg),
 		FluteRadius: maybeMM(t.FluteRadiusMm), FluteHalfAngle: maybeDeg(t.FluteHalfAngleDeg), EdgeBelowTop: maybeMM(t.EdgeBelowTopMm),
 		OverallLength: maybeMM(t.OverallLengthMm), FreeBlade: maybeMM(t.FreeBladeMm), SmallestGrip: maybeMM(t.SmallestGripMm), Recipe: t.GetRecipe(),
 	}
+	if f := t.GetFlute(); f != nil {
+		out.Flute = shop.Some(fluteIn(f))
+	}
+	if b := t.GetBar(); b != nil {
+		r := b.GetRectangular()
+		out.Bar = shop.Some(shop.BarSection{Diameter: mm(b.GetDiameterMm()), Width: mm(r.GetWidthMm()), Thickness: mm(r.GetThicknessMm())})
+	}
+	out.Edge = edgeShapeIn(t.GetEdge())
+	return out
 }

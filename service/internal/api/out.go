@@ -42,13 +42,13 @@ func opt(m shop.Maybe[float64], scale float64) *float64 {
 func setupOut(s setup.Setup) *arrisv1.Setup {
 	return &arrisv1.Setup{
 		Steps: each(s.Steps, stepOut), Cautions: each(s.Cautions, cautionOut), Basis: basisOut(s.Basis), Figure: figureOut(s.Figure),
-		TouchFirstOffsetDeg: s.TouchFirstOffset.Degrees(), TouchFirstAppliedDeg: s.TouchFirstApplied.Degrees(), Proof: each(s.Proof, proofOut),
+		TouchFirstOffsetDeg: s.TouchFirstOffset.Degrees(), TouchFirstAppliedDeg: s.TouchFirstApplied.Degrees(), Proof: each(s.Proof, proofOut), Edge: edgeOut(s.Edge),
 	}
 }
 
 func predictionOut(p setup.Prediction) *arrisv1.PredictGrindResponse {
 	return &arrisv1.PredictGrindResponse{
-		Steps: each(p.Steps, stepOut), Cautions: each(p.Cautions, cautionOut), Basis: basisOut(p.Basis), Figure: figureOut(p.Figure),
+		Steps: each(p.Steps, stepOut), Cautions: each(p.Cautions, cautionOut), Basis: basisOut(p.Basis), Figure: figureOut(p.Figure), Edge: edgeOut(p.Edge),
 		Explanations: each(p.Explanations, func(e setup.Explanation) *arrisv1.Explanation {
 			return &arrisv1.Explanation{Quantity: e.Quantity, EffectDeg: e.Effect.Degrees(), RemainingDeg: e.Remaining.Degrees(), Text: e.Text}
 		}),
@@ -165,6 +165,10 @@ func refusalOut(r *setup.Refusal) *arrisv1.GrindRefusal {
 
 func wayOut(w setup.Way) *arrisv1.Way {
 	out := &arrisv1.Way{Text: w.Text}
+	if w.Edge.Known {
+		out.Edge = edgeShapeOut(w.Edge.Value)
+		return out
+	}
 	if w.Bevel.Known {
 		out.FirstBevel = bevelOut(w.Bevel.Value)
 		return out

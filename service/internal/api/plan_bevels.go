@@ -3,6 +3,8 @@ package api
 import (
 	"context"
 
+	"google.golang.org/protobuf/proto"
+
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/setup"
@@ -77,6 +79,11 @@ func grindOut(g shop.Grind) *arrisv1.Grind {
 	out := &arrisv1.Grind{Bevels: each(g.Bevels, bevelOut)}
 	if g.Upper.Known {
 		out.UpperBevel = bevelOut(g.Upper.Value)
+	}
+	if w := g.Wing; w.Known {
+		out.Wing = &arrisv1.WingTarget{
+			WedgeAngleDeg: proto.Float64(w.Value.Wedge.Degrees()), AlongPercent: proto.Float64(100 * w.Value.Along), ToleranceDeg: proto.Float64(w.Value.Tolerance.Degrees()),
+		}
 	}
 	return out
 }

@@ -150,16 +150,28 @@ func with(t shop.Tool, change func(*shop.Tool)) shop.Tool {
 	return t
 }
 
+// fluted gives a gouge its flute, the round bar it was milled from, and its edge.
+func fluted(t shop.Tool, shape shop.FluteShape, radius, diameter unit.Length, edge shop.EdgeShape) shop.Tool {
+	t.Flute = shop.Some(shop.Flute{Shape: shape, Radius: radius, Doubt: length(0.2)})
+	t.Bar, t.Edge = shop.Some(shop.BarSection{Diameter: diameter}), shop.Some(edge)
+	return t
+}
+
+// setBack is an edge whose wings run back from the nose to the flute's rim.
+func setBack(mm unit.Length) shop.EdgeShape {
+	return shop.EdgeShape{Plan: shop.SetbackPlan, Setback: mm, Exponent: 2}
+}
+
 var tools = []shop.Tool{
-	gouge("bowl-gouge-12", "Bowl gouge, 12 mm flute", shop.BowlGouge, 8, 165, "bowl-50"),
-	gouge("bowl-gouge-10", "Bowl gouge, 10 mm flute", shop.BowlGouge, 7, 150, "bowl-40"),
-	gouge("bottom-gouge-12", "Bottom gouge", shop.BowlGouge, 8, 170, "bottom-65"),
-	gouge("spindle-gouge-10", "Spindle gouge, 10 mm", shop.SpindleGouge, 5, 150, "spindle-35"),
-	gouge("detail-gouge-6", "Detail gouge, 6 mm", shop.SpindleGouge, 3.5, 120, "detail-30"),
+	fluted(gouge("bowl-gouge-12", "Bowl gouge, 12 mm flute", shop.BowlGouge, 8, 165, "bowl-50"), shop.ParabolaFlute, 4, 16, setBack(6)),
+	fluted(gouge("bowl-gouge-10", "Bowl gouge, 10 mm flute", shop.BowlGouge, 7, 150, "bowl-40"), shop.ParabolaFlute, 3.4, 13.5, setBack(5.5)),
+	fluted(gouge("bottom-gouge-12", "Bottom gouge", shop.BowlGouge, 8, 170, "bottom-65"), shop.RoundFlute, 5.5, 16, setBack(3.5)),
+	fluted(gouge("spindle-gouge-10", "Spindle gouge, 10 mm", shop.SpindleGouge, 5, 150, "spindle-35"), shop.RoundFlute, 5.5, 10, setBack(4)),
+	fluted(gouge("detail-gouge-6", "Detail gouge, 6 mm", shop.SpindleGouge, 3.5, 120, "detail-30"), shop.RoundFlute, 3.8, 6, setBack(2.5)),
 	with(gouge("roughing-gouge-32", "Spindle roughing gouge, 32 mm", shop.RoughingGouge, 5, 130, "roughing-45"), func(t *shop.Tool) {
 		t.FluteRadius, t.OverallLength = length(11), length(430)
 	}),
-	gouge("hollowing-gouge-10", "Hollowing gouge", shop.HollowingGouge, 7, 140, "hollowing-58"),
+	fluted(gouge("hollowing-gouge-10", "Hollowing gouge", shop.HollowingGouge, 7, 140, "hollowing-58"), shop.ParabolaFlute, 3.6, 13, setBack(3.5)),
 	with(blade("skew-25", "Skew, 25 mm", shop.Skew, 8, "skew-36"), func(t *shop.Tool) { t.EdgeToSide = angle(70) }),
 	with(blade("parting-tool-5", "Parting tool", shop.PartingTool, 19, "parting-50"), func(t *shop.Tool) { t.EdgeToSide = angle(90) }),
 	blade("scraper-25", "Round-nosed scraper", shop.Scraper, 6, "scraper-75"),

@@ -17,6 +17,7 @@ type Setup struct {
 	TouchFirstOffset  unit.Angle
 	TouchFirstApplied unit.Angle
 	Proof             []Proof
+	Edge              *WholeEdge
 }
 
 // Prediction is what settings grind.
@@ -26,6 +27,7 @@ type Prediction struct {
 	Basis        Basis
 	Figure       *figure.Figure
 	Explanations []Explanation
+	Edge         *WholeEdge
 }
 
 // Side is which face of a tool a step is for.

@@ -27,6 +27,9 @@ func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 			list = append(list, c)
 		}
 	}
+	if c := x.wingCaution(p); c.Known {
+		list = append(list, c.Value)
+	}
 	last := steps[len(steps)-1]
 	for i := range p {
 		for _, c := range x.at(p[i].bevel).standCautions(p[i], steps[i]) {

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"arris.example/geometry"
+	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
 )
@@ -233,7 +234,7 @@ func (x *search) corner(s stand) (corner shop.Maybe[unit.Angle]) {
 		return corner
 	}
 	around := x.tool.FluteHalfAngle.Or(75 * unit.Degree)
-	angle, ok := x.surface.RollCorner(s.pivot, s.set.gap, radius.Value, around)
+	angle, ok := swung.Corner(x.surface, s.pivot, s.set.gap, radius.Value, around)
 	return shop.Maybe[unit.Angle]{Value: angle, Known: ok}
 }
 

@@ -13,27 +13,41 @@ import (
 
 // Predict answers what settings grind, and what explains the difference from what was meant.
 func (s Solver) Predict(ctx context.Context, q Forecast) (Prediction, error) {
-	r, err := s.resolve(ctx, q.Common)
+	x, p, err := s.forecasted(ctx, q)
 	if err != nil {
-		return Prediction{}, err
-	}
-	if err := checkWheel(r).err(); err != nil {
-		return Prediction{}, err
-	}
-	x := search{rig: r, machine: r.machine(q.Doubts), q: Question{Common: q.Common, Rounding: Rounding{}.in(q.Unit)}, settings: r.fill(q.Settings)}
-	if err := x.checkForecast(); err != nil {
 		return Prediction{}, err
 	}
 	meant, err := x.meant(ctx, q)
 	if err != nil {
 		return Prediction{}, err
 	}
+	if x.wing, err = x.aim(q.Grind); err != nil {
+		return Prediction{}, err
+	}
+	answer := x.prediction(p, meant)
+	answer.Edge, err = x.edgeBeside(ctx, p, q.Triangles)
+	return answer, err
+}
+
+// forecasted is the search for a forecast, and what its settings grind.
+func (s Solver) forecasted(ctx context.Context, q Forecast) (x search, p plan, err error) {
+	r, err := s.resolve(ctx, q.Common)
+	if err != nil {
+		return x, nil, err
+	}
+	if err := checkWheel(r).err(); err != nil {
+		return x, nil, err
+	}
+	x = search{rig: r, machine: r.machine(q.Doubts), q: Question{Common: q.Common, Rounding: Rounding{}.in(q.Unit)}, settings: r.fill(q.Settings)}
+	if err := x.checkForecast(); err != nil {
+		return x, nil, err
+	}
 	p, n := x.forecast(x.settings)
 	if n != nil {
 		n.Ways = x.reachable(n)
-		return Prediction{}, n.err()
+		return x, nil, n.err()
 	}
-	return x.prediction(p, meant), nil
+	return x, p, nil
 }
 
 // checkForecast names every setting a prediction needs and nobody said.

@@ -20,6 +20,14 @@ type RigSource struct {
 	Support string
 	Holder  Source[shop.Holder]
 	Tool    Source[shop.Tool]
+	Asides  Asides
+}
+
+// Asides is how pivot, tool and wheel lie beside one another, to +side. They count on the wings only.
+type Asides struct {
+	Pivot   unit.Length // of the tool's plane
+	Roll    unit.Angle  // of the tool in its holder
+	Contact unit.Length // beyond the pivot's plane
 }
 
 // Common is what every question says.
@@ -38,6 +46,8 @@ type Common struct {
 	Figures bool
 	Brief   bool // numbers only: what to set and what it grinds
 	Proof   bool // check the rounded numbers by another route
+	Edge    bool // along the whole edge
+	Mesh    bool // the finished tool as a solid
 	Unheld  bool // only wheel, tool and recipe count: no holder, no support
 }
 
@@ -55,7 +65,8 @@ type Question struct {
 // Forecast asks what settings grind.
 type Forecast struct {
 	Common
-	Settings shop.Settings
+	Settings  shop.Settings
+	Triangles int // of a solid, at most
 }
 
 // Free is a setting that may be chosen.

@@ -40,6 +40,16 @@ const (
 	TrialsContradict   fault.Reason = "TRIALS_CONTRADICT"
 	NothingToChange    fault.Reason = "NOTHING_TO_CHANGE"
 	TooCostly          fault.Reason = "TOO_COSTLY"
+	EdgeOffFlute       fault.Reason = "EDGE_OFF_FLUTE"
+	PointsUnsorted     fault.Reason = "EDGE_POINTS_UNSORTED"
+	PointsCross        fault.Reason = "EDGE_POINTS_CROSS"
+	WingBeyondFlute    fault.Reason = "WING_BEYOND_FLUTE"
+	FluteDeeper        fault.Reason = "FLUTE_DEEPER_THAN_BAR"
+	FluteContradicts   fault.Reason = "FLUTE_MEASUREMENTS_CONTRADICT"
+	WingOutOfReach     fault.Reason = "WING_OUT_OF_REACH"
+	EdgeUndercut       fault.Reason = "EDGE_UNDERCUT"
+	NotSwung           fault.Reason = "NOT_SWUNG"
+	NoBody             fault.Reason = "NO_BODY"
 )
 
 // Refusal is the numbers behind a no: which quantity, its value and limits, and what would work.
@@ -56,6 +66,7 @@ type Refusal struct {
 type Way struct {
 	Settings shop.Settings
 	Bevel    shop.Maybe[shop.Bevel]
+	Edge     shop.Maybe[shop.EdgeShape]
 	Text     string
 }
 

@@ -28,12 +28,13 @@ type rig struct {
 	recipe     shop.Recipe
 	hasStation bool
 	hasRecipe  bool
+	asides     Asides
 	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
 
 // resolve makes one rig of a question.
 func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
-	var r rig
+	r := rig{asides: q.Rig.Asides}
 	if err := checkNames(q); err != nil {
 		return r, err
 	}
@@ -78,7 +79,7 @@ func (s Solver) elsewhere(ctx context.Context, q Common, r *rig) error {
 }
 
 func (r RigSource) said() bool {
-	return r.Station.said() || r.Wheel.said() || r.Support != "" || r.Holder.said() || r.Tool.said()
+	return r.Station.said() || r.Wheel.said() || r.Support != "" || r.Holder.said() || r.Tool.said() || r.Asides != Asides{}
 }
 
 // checkNames holds every name against the shop of the request.

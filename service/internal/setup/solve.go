@@ -16,15 +16,29 @@ import (
 
 // Solve answers a question with the steps of a set-up.
 func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
-	r, err := s.resolve(ctx, q.Common)
+	x, p, offset, err := s.solved(ctx, q)
 	if err != nil {
 		return Setup{}, err
 	}
+	if q.Brief {
+		return x.brief(p, offset), nil
+	}
+	answer := x.describe(p, offset)
+	answer.Edge, err = x.edgeBeside(ctx, p, 0)
+	return answer, err
+}
+
+// solved is the search for a question, and the plan it finds.
+func (s Solver) solved(ctx context.Context, q Question) (x search, p plan, offset unit.Angle, err error) {
+	r, err := s.resolve(ctx, q.Common)
+	if err != nil {
+		return x, nil, 0, err
+	}
 	if err := checkWheel(r).err(); err != nil {
-		return Setup{}, err
+		return x, nil, 0, err
 	}
 	if err := s.elsewhere(ctx, q.Common, &r); err != nil {
-		return Setup{}, err
+		return x, nil, 0, err
 	}
 	q.Rounding = q.Rounding.in(q.Unit)
 	faces, err := r.wanted(q.Grind, func(other []face) bool {
@@ -36,23 +50,22 @@ func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
 		return n == nil
 	})
 	if err != nil {
-		return Setup{}, err
+		return x, nil, 0, err
 	}
-	x, err := newSearch(r, q)
-	if err != nil {
-		return Setup{}, err
+	if x, err = newSearch(r, q); err != nil {
+		return x, nil, 0, err
+	}
+	if x.wing, err = x.aim(q.Grind); err != nil {
+		return x, nil, 0, err
 	}
 	p, offset, n := x.planned(ctx, faces)
 	if n != nil {
 		if n.Kind == fault.Impossible {
 			n.Ways = x.ways(ctx, faces)
 		}
-		return Setup{}, n.in("given").err()
+		return x, nil, 0, n.in("given").err()
 	}
-	if q.Brief {
-		return x.brief(p, offset), nil
-	}
-	return x.describe(p, offset), nil
+	return x, p, offset, x.checkWing(ctx, faces, p).err()
 }
 
 // wanted is the grind asked for, or the recipe's, as bevels on faces, held against what the shop grinds. Where that refuses it, it
@@ -94,6 +107,7 @@ type search struct {
 	machine
 	q                               Question
 	settings                        shop.Settings // given, then the recipe's
+	wing                            *wingAim
 	near                            shop.Maybe[spot]
 	supportFree, stickFree, legFree bool
 }
@@ -265,6 +279,9 @@ func (x *search) plan(ctx context.Context, faces []face) (plan, *no) {
 		bevels := 0
 		for _, f := range faces {
 			bevels += len(f.bevels)
+		}
+		if x.wing != nil {
+			bevels += wingCost
 		}
 		choices, n := x.choices(faces[0], faces[0].bevels[0], bevels)
 		if n != nil {
@@ -447,10 +464,10 @@ func (r *rig) longestStickOut() (unit.Length, bool) {
 
 // score is what plans are compared by.
 type score struct {
-	err, doubt unit.Angle
-	move       float64
-	leg        unit.Angle
-	stickOut   unit.Length
+	err, wing, doubt unit.Angle
+	move             float64
+	leg              unit.Angle
+	stickOut         unit.Length
 }
 
 // Rounded errors within a tolerance's usual 0.05° are as good as none, and doubts are told apart to the same: otherwise chance in the
@@ -465,6 +482,7 @@ func (x *search) score(p plan) score {
 	}
 	sc.err = unit.Angle(math.Floor(float64(sc.err / alike)))
 	sc.doubt = unit.Angle(math.Floor(float64(sc.doubt / alike)))
+	sc.wing = unit.Angle(math.Floor(float64(x.wingMiss(p) / alike)))
 	sc.move = x.movement(p[len(p)-1])
 	return sc
 }
@@ -487,9 +505,9 @@ func (x *search) movement(s stand) float64 {
 	return math.Round(moved*10) / 10
 }
 
-// compare puts the better first: least error after rounding, least uncertainty, least movement, lower leg, shorter stick-out.
+// compare puts the better first: least error after rounding, least on the wings, least uncertainty, least movement, lower leg, shorter stick-out.
 func (a score) compare(b score) int {
-	return cmp.Or(cmp.Compare(a.err, b.err), cmp.Compare(a.doubt, b.doubt), cmp.Compare(a.move, b.move),
+	return cmp.Or(cmp.Compare(a.err, b.err), cmp.Compare(a.wing, b.wing), cmp.Compare(a.doubt, b.doubt), cmp.Compare(a.move, b.move),
 		cmp.Compare(a.leg, b.leg), cmp.Compare(a.stickOut, b.stickOut))
 }
 

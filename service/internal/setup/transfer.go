@@ -97,6 +97,9 @@ func (r RigSource) overlaid(o RigSource) RigSource {
 	if o.Tool.said() {
 		r.Tool = o.Tool
 	}
+	if o.Asides != (Asides{}) {
+		r.Asides = o.Asides
+	}
 	return r
 }
 

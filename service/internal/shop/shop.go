@@ -195,6 +195,7 @@ type Holder struct {
 	Arm         geometry.SwingHolder
 	Positions   []LegPosition
 	Leg         AngleRange
+	MostLean    Maybe[unit.Angle] // from where it stands at the nose
 	FaceDepth   Maybe[unit.Length]
 	Doubt       LengthDoubt
 }
@@ -243,6 +244,64 @@ type Tool struct {
 	FreeBlade       Maybe[unit.Length]
 	SmallestGrip    Maybe[unit.Length]
 	Recipe          string
+	Flute           Maybe[Flute]
+	Bar             Maybe[BarSection]
+	Edge            Maybe[EdgeShape]
+}
+
+// FluteShape is what a flute's section looks like.
+type FluteShape int
+
+// The shapes.
+const (
+	AnyFlute FluteShape = iota
+	ParabolaFlute
+	RoundFlute
+	VeeFlute
+	FlatFlute
+)
+
+// Flute is a flute's section.
+type Flute struct {
+	Shape  FluteShape
+	Radius unit.Length // at the floor
+	Wall   unit.Angle  // of a V
+	Doubt  LengthDoubt // of the radius
+}
+
+// BarSection is what a tool is made of: round with a diameter, otherwise rectangular.
+type BarSection struct{ Diameter, Width, Thickness unit.Length }
+
+// PlanKind is a kind of edge.
+type PlanKind int
+
+// The kinds of edge.
+const (
+	NoPlan PlanKind = iota
+	SetbackPlan
+	AcrossPlan
+	SweptPlan
+	EvenSwingPlan
+	PointsPlan
+)
+
+// EdgeShape is an edge's plan on its flute. Which fields count depends on its kind; both ends unknown is the flute's rim.
+type EdgeShape struct {
+	Plan       PlanKind
+	HalfWidth  Maybe[unit.Length]
+	AlongFlute Maybe[unit.Length]
+	Setback    unit.Length
+	Exponent   float64 // of a setback
+	NoseRadius unit.Length
+	Points     []ShapePoint
+	Doubt      LengthDoubt // of the points
+}
+
+// ShapePoint is a measured point of an edge: behind the nose at a place to the side, or along the flute's section.
+type ShapePoint struct {
+	Place      unit.Length
+	AlongFlute bool
+	Back       unit.Length
 }
 
 // Recipe is one revision of a recipe: a grind and the settings that go with it.
@@ -269,6 +328,13 @@ func (r Recipe) RevisionName() string {
 type Grind struct {
 	Bevels []Bevel
 	Upper  Maybe[Bevel] // of a negative-rake tool
+	Wing   Maybe[WingTarget]
+}
+
+// WingTarget is a wedge angle wanted on the wings, at a share of the wing's length, negative to −side.
+type WingTarget struct {
+	Wedge, Tolerance unit.Angle
+	Along            float64
 }
 
 // AngleOf says which of a bevel's angles a number is.

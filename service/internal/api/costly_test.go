@@ -1,0 +1,53 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/setup"
+)
+
+// TestCostlyCalculationsTakeTurns fills all turns: the next waits as long as its caller does, and beyond a queue callers are told to come
+// again.
+func TestCostlyCalculationsTakeTurns(t *testing.T) {
+	g := &Grind{turns: turns{running: make(chan struct{}, 1), waiting: make(chan struct{}, 1)}}
+	_, release, err := g.costly(t.Context())
+	if err != nil {
+		t.Fatal(err)
+	}
+	gone, cancel := context.WithCancel(t.Context())
+	waited := make(chan error)
+	go func() {
+		_, _, err := g.costly(gone)
+		waited <- err
+	}()
+	for len(g.turns.waiting) == 0 { // until it waits
+		select {
+		case err := <-waited:
+			t.Fatalf("did not wait: %v", err)
+		default:
+		}
+	}
+	_, _, err = g.costly(t.Context())
+	f, ok := fault.As(err)
+	if !ok || f.Kind != fault.TooMuch || f.Reason != setup.TooCostly {
+		t.Fatalf("got %v", err)
+	}
+	if retry, ok := f.Detail.(*errdetails.RetryInfo); !ok || retry.GetRetryDelay().AsDuration() <= 0 {
+		t.Errorf("not told when to try again: %v", f.Detail)
+	}
+	cancel()
+	if err := <-waited; !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
+	}
+	release()
+	if _, again, err := g.costly(t.Context()); err != nil {
+		t.Error(err)
+	} else {
+		again()
+	}
+}
