@@ -27,6 +27,9 @@ import (
 // DefaultMaxRequestBytes is the most a request may have unless the config says otherwise. A solve takes a few hundred bytes.
 const DefaultMaxRequestBytes = 1 << 20
 
+// MostAnswerBytes is the most an answer has: the finest mesh, with the edge it belongs to. gRPC clients take 4 MiB unless they say so.
+const MostAnswerBytes = 16 << 20
+
 // pipeBytes is how much an in-process connection holds on the way.
 const pipeBytes = 256 << 10
 
@@ -111,6 +114,7 @@ func (s *Service) Dial(options ...grpc.DialOption) (*grpc.ClientConn, error) {
 	inProcess := []grpc.DialOption{
 		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return pipe.DialContext(ctx) }),
 		grpc.WithTransportCredentials(insecure.NewCredentials()),
+		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(MostAnswerBytes)),
 	}
 	conn, err := grpc.NewClient("passthrough:///arris", append(inProcess, options...)...)
 	if err != nil {

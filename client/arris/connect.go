@@ -20,7 +20,7 @@ func (p *program) connect(c callFlags) (grpc.ClientConnInterface, func() error, 
 		return nil, nil, wrongUsage("--server is %q; write HOST:PORT, such as localhost:8081 or [::1]:8081", c.Server)
 	}
 	conn, err := grpc.NewClient("passthrough:///"+c.Server, grpc.WithTransportCredentials(protection(host, c.Plaintext)),
-		grpc.WithUserAgent("arris"))
+		grpc.WithUserAgent("arris"), grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(mostAnswerBytes)))
 	if err != nil {
 		return nil, nil, usageError{err}
 	}

@@ -43,10 +43,10 @@ func grinds() []ground {
 	list := []ground{
 		bowl("bowl, long wings", 4, 15, 6, 12, 50, 200),
 		bowl("bowl, short wings", 3.5, 12, 5, 5, 55, 200),
-		bowl("bowl, large wheel", 4, 15, 6.5, 9, 45, 250),
+		bowl("bowl, large wheel", 4, 15, 6, 12, 52, 250),
 		bowl("bowl, small wheel", 3, 10, 4, 4, 60, 150),
 		spindle("spindle", 4, 10, 5.5, 6, 38, 1),
-		spindle("spindle, wings end before the rim", 5, 12, 7, 6, 35, 0.8),
+		spindle("spindle, wings end before the rim", 4, 10, 5.5, 6, 42, 0.9),
 		spindle("spindle, blunt", 3.5, 9, 5, 3, 48, 1),
 	}
 	for _, fronts := range [][]float64{{58, 42}, {55, 45, 35}, {60, 44, 30}} {
@@ -111,7 +111,7 @@ func wheelAt(g swung.Setting, f swung.Face, length float64) wheelPose {
 	const width = 40
 	radius := float64(g.Wheel.Radius())
 	axle := f.At.Plus(f.Normal.Times(radius))
-	return wheelPose{radius, 1.1*length/radius + 0.01, width, list(f.Normal.Times(-1)), list(f.Run.Times(-1)), list(f.Axle), list(axle.Minus(f.Axle.Times(width / 2)))}
+	return wheelPose{radius, 1.1*length/radius + 0.15, width, list(f.Normal.Times(-1)), list(f.Run.Times(-1)), list(f.Axle), list(axle.Minus(f.Axle.Times(width / 2)))}
 }
 
 // sectionOf is the blank's: the flute from rim to rim, then the bar's outside below it.
@@ -134,7 +134,7 @@ func sectionOf(t Tool, rim float64) [][2]float64 {
 // poses is how many the wheel takes from rim to rim; ARRIS_KERNEL_POSES asks for more. 36 leave ridges of some micrometres between them, a
 // few thousandths of what is removed; the kernel needs a few tenths of a second for each.
 func poses(t testing.TB) int {
-	n, err := strconv.Atoi(cmp.Or(os.Getenv("ARRIS_KERNEL_POSES"), "36"))
+	n, err := strconv.Atoi(cmp.Or(os.Getenv("ARRIS_KERNEL_POSES"), "24"))
 	if err != nil || n < 8 {
 		t.Fatal("ARRIS_KERNEL_POSES is a number of 8 or more")
 	}

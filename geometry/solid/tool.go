@@ -48,6 +48,7 @@ const (
 	NoHeel                  // the bevel does not run out of the bar
 	Air                     // the bevel before has already taken the steel there
 	NotRound                // only a round bar's end is closed yet
+	PastRim                 // the ground face goes on past the flute's rim, into the bar's side: not closed yet either
 	TooShort                // the cut lies before the heel
 	TooMany                 // triangles, or too few
 )
@@ -62,6 +63,8 @@ func (e *BuildError) Error() string {
 		return fmt.Sprintf("bevel %d does not run out of the bar %.2f mm along the flute", e.Bevel+1, e.Along)
 	case Air:
 		return fmt.Sprintf("bevel %d grinds air %.2f mm along the flute: the bevel before it is steeper there", e.Bevel+1, e.Along)
+	case PastRim:
+		return "the ground face goes on past the flute's rim into the side of the bar, and such a body is not closed yet"
 	case NotRound:
 		return "only tools of round bar make a body"
 	case TooShort:
@@ -99,6 +102,9 @@ func (t Tool) station(along float64) (station, error) {
 			continue
 		}
 		most, runsOut := t.toHeel(f)
+		if most == 0 && !runsOut {
+			return s, &BuildError{Why: PastRim, Along: along, Bevel: i}
+		}
 		last = i
 		if i < len(faces)-1 {
 			width := f.ArcOf(t.Bevels[i].Width)
@@ -173,8 +179,8 @@ func (t Tool) behind(bevel int, left, here, right swung.Face) (swung.Face, bool)
 	return f, f.Reached()
 }
 
-// toHeel is the length of the ground arc from the edge to where it leaves the bar. Outside of the steel by less than a rounding counts as on
-// the bar: so the edge's ends on the flute's rim have no face at all.
+// toHeel is the length of the ground arc from the edge to where it leaves the bar; false where it does not leave it. An edge outside of the
+// steel by less than a rounding is on the bar: at the ends on the flute's rim there is no face, unless the arc runs into the steel from there.
 func (t Tool) toHeel(f swung.Face) (float64, bool) {
 	const rounding = 1e-9
 	inside := func(l float64) float64 {
@@ -182,7 +188,7 @@ func (t Tool) toHeel(f swung.Face) (float64, bool) {
 		return t.Bar.Inside(p.Side, p.Up)
 	}
 	if inside(0) <= rounding {
-		return 0, true
+		return 0, !(inside(1e-3) > rounding)
 	}
 	step, low := t.Behind/64, 0.0
 	for high := step; high < 4*t.Behind; low, high = high, high+step {

@@ -17,7 +17,7 @@ const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a
 const length = (a) => Math.hypot(...a);
 const frame = (x, y, z, at) => [...x, 0, ...y, 0, ...z, 0, ...at, 1];
 
-// A wheel around its own axis, with flat sides: fine ones where it touches, from a little ahead of the edge to behind the heel, coarse ones
+// A wheel around its own axis, with flat sides: fine ones where it touches, from well ahead of the edge to behind the heel, coarse ones
 // elsewhere. The edge lies in the middle of a side.
 function disc(radius, sides, ahead, behind) {
   const points = [];
@@ -49,7 +49,7 @@ function grind(job) {
   // One wheel after the other: the wheels of neighbouring poses all but coincide, and to join them first would take minutes.
   let left = blank;
   for (const w of job.wheels) {
-    left = left.subtract(Manifold.extrude(disc(w.radius, job.sides, 0.01, w.arc), w.width).transform(frame(w.out, w.up, w.axle, w.corner)));
+    left = left.subtract(Manifold.extrude(disc(w.radius, job.sides, 0.15, w.arc), w.width).transform(frame(w.out, w.up, w.axle, w.corner)));
     left.status(); // makes it now
   }
   const pieces = left.decompose();

@@ -10,6 +10,14 @@ import (
 func (g *Grind) PredictGrind(ctx context.Context, req *arrisv1.PredictGrindRequest) (*arrisv1.PredictGrindResponse, error) {
 	forecast := predictIn(req)
 	note(ctx, forecast.Common)
+	if forecast.Mesh {
+		limited, release, err := g.costly(ctx)
+		if err != nil {
+			return nil, err
+		}
+		defer release()
+		ctx = limited
+	}
 	found, err := g.solver.Predict(ctx, forecast)
 	if err != nil {
 		return nil, refused(err)

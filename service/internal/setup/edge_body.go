@@ -16,7 +16,7 @@ const bodyBehind = 20 // mm
 // body is the tool that a plan makes, as one body: bar, flute and every bevel that goes round the edge.
 func (x *search) body(p plan, t shaped) (solid.Tool, error) {
 	if !t.bar.Known {
-		return solid.Tool{}, fault.Field("rig.tool.bar", fault.Missing, "a tool's body needs its bar: {\"round\": {\"diameterMm\": 15}} and the steel under its flute")
+		return solid.Tool{}, fault.Field("rig.tool.bar", fault.Missing, "a tool's body needs its bar: {\"diameterMm\": 15} and the steel under its flute")
 	}
 	body := solid.Tool{Bar: t.bar.Value, Edge: t.edge}
 	for _, l := range x.chain(p, t) {
@@ -80,7 +80,7 @@ func noBody(err error) error {
 		field = fmt.Sprintf("grind.bevels[%d]", why.Bevel)
 	case solid.TooMany:
 		field = "mesh_triangles"
-	case solid.NotRound:
+	case solid.NotRound, solid.PastRim:
 		return refuse(NoBody, field, "%v; leave the mesh out for this one: points, views and wedge angles do not need it", err).err()
 	}
 	return refuse(NoBody, field, "%v", err).err()

@@ -16,6 +16,7 @@ import (
 
 // Solve answers a question with the steps of a set-up.
 func (s Solver) Solve(ctx context.Context, q Question) (Setup, error) {
+	q.Mesh = false // of a prediction only: a thousand set-ups may be asked for at once
 	x, p, offset, err := s.solved(ctx, q)
 	if err != nil {
 		return Setup{}, err
