@@ -27,8 +27,9 @@ generate: ## lay out the schema and write again what is generated from it
 	.ci/generate
 	.ci/buf format -w proto
 
-picture: ## draw the README's picture again
+picture: ## draw the README's pictures again
 	go run ./deploy/arris solve bowl-50 --station north --svg deploy/pictures/bowl-50.svg >/dev/null
+	go run ./deploy/picture > deploy/pictures/gouge.png
 
 fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
 	.ci/fuzz $(FUZZ_SECONDS)

@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -43,10 +44,10 @@ func grinds() []ground {
 	list := []ground{
 		bowl("bowl, long wings", 4, 15, 6, 12, 50, 200),
 		bowl("bowl, short wings", 3.5, 12, 5, 5, 55, 200),
-		bowl("bowl, large wheel", 4, 15, 6, 12, 52, 250),
+		bowl("bowl, large wheel", 4, 15, 6.5, 9, 45, 250),
 		bowl("bowl, small wheel", 3, 10, 4, 4, 60, 150),
 		spindle("spindle", 4, 10, 5.5, 6, 38, 1),
-		spindle("spindle, wings end before the rim", 4, 10, 5.5, 6, 42, 0.9),
+		spindle("spindle, wings end before the rim", 5, 12, 7, 6, 35, 0.8),
 		spindle("spindle, blunt", 3.5, 9, 5, 3, 48, 1),
 	}
 	for _, fronts := range [][]float64{{58, 42}, {55, 45, 35}, {60, 44, 30}} {
@@ -124,8 +125,19 @@ func sectionOf(t Tool, rim float64) [][2]float64 {
 	end := t.Edge.Section.At(rim)
 	around := t.Bar.AroundAt(end.Side, end.Up)
 	const round = 200
+	var places []float64
 	for i := 1; i < round; i++ {
-		s := t.Bar.Outline(around - 2*around*float64(i)/round)
+		places = append(places, around-2*around*float64(i)/round)
+	}
+	for _, c := range t.Bar.Corners() {
+		if math.Abs(c) < around-1e-9 {
+			places = append(places, c)
+		}
+	}
+	slices.Sort(places)
+	slices.Reverse(places)
+	for _, at := range places {
+		s := t.Bar.Outline(at)
 		points = append(points, [2]float64{s.Up, s.Side})
 	}
 	return points
@@ -242,7 +254,7 @@ func npmTools() (string, error) {
 }
 
 func TestFinishedToolsAgainstSolidKernel(t *testing.T) {
-	tools := grinds()
+	tools := bodies()
 	jobs := make([]job, len(tools))
 	for i, g := range tools {
 		jobs[i] = jobFor(t, g.Tool)

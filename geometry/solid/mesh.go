@@ -1,11 +1,11 @@
 package solid
 
 import (
+	"errors"
 	"math"
 	"slices"
 
 	"arris.example/geometry/space"
-	"arris.example/geometry/swung"
 )
 
 // Mesh is a closed body of triangles that face outwards. Patches share positions and have normals of their own, so that creases stay sharp.
@@ -40,66 +40,27 @@ type Vertex struct {
 	Wedge    float64 // of the edge at the vertex's column, radians
 }
 
-// Build is the tool as a mesh of at most so many triangles. A [*BuildError] says why there is none.
+// Build is the tool as a mesh of at most so many triangles. A [*BuildError], a [*swung.StackError] or a [*flute.SizeError] says why there is
+// none.
 func Build(t Tool, triangles int) (Mesh, error) {
 	if triangles < LeastTriangles || triangles > MostTriangles {
-		return Mesh{}, &BuildError{Why: TooMany, Value: float64(triangles)}
+		return Mesh{}, &BuildError{Why: Count, Value: float64(triangles)}
 	}
-	rim, ok := t.Bar.Rim(t.Edge.Section)
-	if !ok {
-		return Mesh{}, &BuildError{Why: NoRim}
+	b, err := newBody(t)
+	if err != nil {
+		return Mesh{}, err
 	}
-	if len(t.Bar.Corners()) > 0 {
-		return Mesh{}, &BuildError{Why: NotRound}
-	}
-	rows := min(max(int(math.Sqrt(float64(triangles))/9), 2), 48)
-	rows = max(rows, len(t.Bevels))
-	l := loft{tool: t, rows: t.share(rows)}
-	around := 0
+	rows := max(min(max(int(math.Sqrt(float64(triangles))/9), 2), 48), len(t.Bevels))
+	l := loft{body: b, rows: t.share(rows)}
+	strip := 6
 	for _, r := range l.rows {
-		around += 2 * r
+		strip += 2 * r
 	}
-	for _, along := range t.columns(rim, triangles/(around+6)) {
-		if err := l.add(along); err != nil {
-			return Mesh{}, err
-		}
+	// The bar's corners and the bevels' ends at the heel have columns of their own: two sheets may pass each of four.
+	if err := l.walk(triangles/strip - 8 - 2*len(t.Bevels)); err != nil {
+		return Mesh{}, err
 	}
 	return l.mesh(), nil
-}
-
-// columns are the places along the edge at which the body is cut into strips: both rims, nose and wings' ends among them, and between them
-// nearer to one another where the steel runs out and the heel turns away fast.
-func (t Tool) columns(rim float64, n int) []float64 {
-	fixed := []float64{-rim, 0, rim}
-	for _, end := range []float64{-t.Edge.Left, t.Edge.Right} {
-		if math.Abs(end) < rim*(1-1e-6) {
-			fixed = append(fixed, end)
-		}
-	}
-	slices.Sort(fixed)
-	columns := []float64{-rim}
-	for i := 1; i < len(fixed); i++ {
-		from, to := fixed[i-1], fixed[i]
-		steps := max(1, int(float64(n)*(to-from)/(2*rim)))
-		for j := 1; j < steps; j++ {
-			columns = append(columns, from+(to-from)*ease(float64(j)/float64(steps), from == -rim, to == rim))
-		}
-		columns = append(columns, to)
-	}
-	return columns
-}
-
-// ease spaces columns closer towards a rim: a face's length grows there like a square root.
-func ease(u float64, fromRim, toRim bool) float64 {
-	switch {
-	case fromRim && toRim:
-		return (1 - math.Cos(math.Pi*u)) / 2
-	case fromRim:
-		return u * u
-	case toRim:
-		return u * (2 - u)
-	}
-	return u
 }
 
 // share gives every bevel its rows: the last one, usually the longest, gets what is left.
@@ -115,7 +76,7 @@ func (t Tool) share(rows int) []int {
 
 // loft is a mesh being made of columns.
 type loft struct {
-	tool      Tool
+	*body
 	rows      []int // of every bevel
 	positions []space.Vec
 	columns   []column
@@ -127,17 +88,153 @@ type column struct {
 	station
 	ground   [][]int32 // of every bevel, from its front to its end
 	bar, end int32     // at the cut: on the outside, in the flute
-	flute    swung.Point
 }
 
-// add makes the loop of a place. What has no length has one position: so the body closes at the rims.
-func (l *loft) add(along float64) error {
-	s, err := l.tool.station(along)
+// walk lays about n columns: both rims, nose and wings' ends among them, and what the last wheels cut beyond the rims.
+func (l *loft) walk(n int) error {
+	stops, err := l.stops()
 	if err != nil {
 		return err
 	}
-	c := column{station: s, ground: make([][]int32, len(s.arcs)), flute: s.arcs[0].face.Point}
-	at := l.place(s.arcs[0].face.At)
+	whole := stops[len(stops)-1] - stops[0]
+	free := float64(n - len(stops))
+	for i, from := range stops[:len(stops)-1] {
+		to := stops[i+1]
+		steps := 1 + int(free*(to-from)/whole)
+		for j := range steps {
+			u := ease(float64(j)/float64(steps), i == 0, i == len(stops)-2)
+			if err := l.passTo(from+(to-from)*u, i+j == 0); err != nil {
+				return err
+			}
+		}
+	}
+	return l.passTo(stops[len(stops)-1], true)
+}
+
+// stops are the places that have to have a column.
+func (l *loft) stops() ([]float64, error) {
+	stops := []float64{-l.rim, 0, l.rim}
+	for _, end := range []float64{-l.Edge.Left, l.Edge.Right} {
+		if math.Abs(end) < l.rim*(1-1e-6) && end != 0 {
+			stops = append(stops, end)
+		}
+	}
+	for _, side := range []float64{-1, 1} {
+		last, err := l.last(side)
+		if err != nil {
+			return nil, err
+		}
+		if last > l.rim {
+			stops = append(stops, side*last)
+		}
+		for _, c := range l.Bar.Corners() {
+			if place := l.rim + l.mouth - c; place > l.rim && place < last {
+				stops = append(stops, side*place)
+			}
+		}
+	}
+	slices.Sort(stops)
+	return slices.Compact(stops), nil
+}
+
+// last is the place of a side at which nothing is left to grind: the rim, or where round the bar the last wheel comes out of it.
+func (l *loft) last(side float64) (float64, error) {
+	s, err := l.station(side * l.rim)
+	if err != nil || s.empty() {
+		return l.rim, err
+	}
+	low, high := l.rim, l.rim+math.Abs(s.start-s.heel)
+	for range 50 {
+		middle := (low + high) / 2
+		if s, err := l.station(side * middle); err == nil && !s.empty() {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	for _, c := range l.Bar.Corners() { // a wheel that comes out beside a corner leaves it to the rounding
+		if place := l.rim + l.mouth - c; math.Abs(place-high) < 1e-3 {
+			high = place
+		}
+	}
+	return high, nil
+}
+
+// ease spaces columns closer towards the first and the last: a face's length grows there like a square root.
+func ease(u float64, first, last bool) float64 {
+	switch {
+	case first:
+		return u * u
+	case last:
+		return u * (2 - u)
+	}
+	return u
+}
+
+// passTo adds the column of a place, and before it one wherever the heel passes a corner of the bar or a bevel begins or ends there. Where
+// nothing is ground there is no column but the first and the last.
+func (l *loft) passTo(place float64, keep bool) error {
+	next, err := l.station(place)
+	if err != nil || next.empty() && !keep {
+		return err
+	}
+	if len(l.columns) > 0 && !next.empty() {
+		from := l.columns[len(l.columns)-1].station
+		for _, corner := range l.Bar.Corners() { // ascending, as heels do
+			if corner > from.heel+1e-9 && corner < next.heel-1e-9 {
+				err = errors.Join(err, l.addAt(from.place, place, corner, func(s *station) bool { return s.heel < corner }))
+			}
+		}
+		if bevels := from.bevels(); bevels > 0 && bevels != next.bevels() {
+			err = errors.Join(err, l.addAt(from.place, place, math.NaN(), func(s *station) bool { return s.bevels() == bevels }))
+		}
+	}
+	return errors.Join(err, l.add(next))
+}
+
+// bevels is how many of them have steel at a station.
+func (s *station) bevels() (n int) {
+	for _, a := range s.arcs {
+		if a.length > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// addAt adds the station up to which something holds; its heel is at a corner of the bar, if at any.
+func (l *loft) addAt(low, high, corner float64, holds func(*station) bool) error {
+	first := low
+	for range 60 {
+		middle := (low + high) / 2
+		s, err := l.station(middle)
+		if err != nil {
+			return err
+		}
+		if holds(&s) {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	if low == first {
+		return nil
+	}
+	s, err := l.station(low)
+	if err != nil {
+		return err
+	}
+	if !math.IsNaN(corner) {
+		s.heel = corner
+	}
+	return l.add(s)
+}
+
+// add makes a station's loop. What has no length has one position: so the body closes at both sides.
+func (l *loft) add(s station) error {
+	c := column{station: s, ground: make([][]int32, len(s.arcs))}
+	start := s.arcs[0].face.At
+	at := l.place(start)
 	for i, a := range s.arcs {
 		c.ground[i] = append(make([]int32, 0, l.rows[i]+1), at)
 		for r := 1; r <= l.rows[i]; r++ {
@@ -147,12 +244,15 @@ func (l *loft) add(along float64) error {
 			c.ground[i] = append(c.ground[i], at)
 		}
 	}
-	if back := l.positions[at].Back; back >= l.tool.Behind {
-		return &BuildError{Why: TooShort, Along: along, Value: l.tool.Behind, Least: back}
+	spot := l.Bar.Outline(s.heel)
+	heel := &l.positions[at]
+	heel.Up, heel.Side = spot.Up, spot.Side // but for rounding where it was
+	if heel.Back >= l.Behind {
+		return &BuildError{Why: TooShort, Along: s.place, Value: l.Behind, Least: heel.Back}
 	}
-	c.bar = l.place(space.Vec{Back: l.tool.Behind, Up: s.heel.Up, Side: s.heel.Side})
+	c.bar = l.place(space.Vec{Back: l.Behind, Up: spot.Up, Side: spot.Side})
 	if c.end = c.bar; at != c.ground[0][0] {
-		c.end = l.place(space.Vec{Back: l.tool.Behind, Up: c.flute.At.Up, Side: c.flute.At.Side})
+		c.end = l.place(space.Vec{Back: l.Behind, Up: start.Up, Side: start.Side})
 	}
 	l.columns = append(l.columns, c)
 	return nil
@@ -167,46 +267,82 @@ func (l *loft) place(p space.Vec) int32 {
 func (l *loft) mesh() Mesh {
 	m := Mesh{Positions: l.positions}
 	for b, rows := range l.rows {
-		m.add(l, Patch{Surface: Ground, Bevel: b}, rows+1, func(c *column, row int) (int32, space.Dir) {
+		m.add(l.columns, Patch{Surface: Ground, Bevel: b}, rows+1, func(c *column, row int) (int32, space.Dir) {
 			a := c.arcs[b]
 			return c.ground[b][row], a.face.NormalAt(a.length * float64(row) / float64(rows))
 		})
 	}
-	m.add(l, Patch{Surface: Outside}, 2, func(c *column, row int) (int32, space.Dir) {
-		normal := space.Dir{Up: c.heel.Normal.Up, Side: c.heel.Normal.Side}
-		if row == 1 {
-			return c.bar, normal
-		}
-		last := c.ground[len(c.ground)-1]
-		return last[len(last)-1], normal
-	})
-	m.add(l, Patch{Surface: Cut}, 2, func(c *column, row int) (int32, space.Dir) {
+	m.add(l.columns, Patch{Surface: Cut}, 2, func(c *column, row int) (int32, space.Dir) {
 		return [2]int32{c.bar, c.end}[row], space.Back
 	})
-	m.add(l, Patch{Surface: Flute}, 2, func(c *column, row int) (int32, space.Dir) {
-		return [2]int32{c.end, c.ground[0][0]}[row], c.flute.Flute
+	first := slices.IndexFunc(l.columns, func(c column) bool { return c.place >= -l.rim })
+	last := slices.IndexFunc(l.columns, func(c column) bool { return c.place >= l.rim })
+	m.add(l.columns[first:last+1], Patch{Surface: Flute}, 2, func(c *column, row int) (int32, space.Dir) {
+		return [2]int32{c.end, c.ground[0][0]}[row], c.normal
 	})
+	l.outside(&m, l.columns, func(c *column) (float64, [2]int32) {
+		last := c.ground[len(c.ground)-1]
+		return c.heel, [2]int32{last[len(last)-1], c.bar}
+	})
+	for _, side := range [][]column{l.columns[:first+1], l.columns[last:]} {
+		l.outside(&m, side, func(c *column) (float64, [2]int32) { return c.start, [2]int32{c.end, c.ground[0][0]} })
+	}
 	return m
 }
 
-// add lays one patch. Triangles without area, where a loop has closed, are left out.
-func (m *Mesh) add(l *loft, p Patch, rows int, vertex func(*column, int) (int32, space.Dir)) {
-	p.Vertices = make([]Vertex, 0, rows*len(l.columns))
-	p.Faces = make([][3]int32, 0, 2*(rows-1)*(len(l.columns)-1))
-	for i := range l.columns {
-		for r := range rows {
-			position, normal := vertex(&l.columns[i], r)
-			p.Vertices = append(p.Vertices, Vertex{position, normal, l.columns[i].arcs[0].face.Wedge})
+// outside lays a sheet over the bar's outside, in a patch for every face of it.
+func (l *loft) outside(m *Mesh, columns []column, at func(*column) (around float64, pair [2]int32)) {
+	middle := func(i int) float64 { // of the strip that ends with a column
+		from, _ := at(&columns[i-1])
+		to, _ := at(&columns[i])
+		return (from + to) / 2
+	}
+	for i := 1; i < len(columns); {
+		first, face := i-1, l.face(middle(i))
+		for i < len(columns) && l.face(middle(i)) == face {
+			i++
+		}
+		flat := l.Bar.Outline(middle(first + 1)).Normal
+		m.add(columns[first:i], Patch{Surface: Outside}, 2, func(c *column, row int) (int32, space.Dir) {
+			around, pair := at(c)
+			if len(l.Bar.Corners()) == 0 {
+				flat = l.Bar.Outline(around).Normal
+			}
+			return pair[row], direction(flat)
+		})
+	}
+}
+
+// face counts the bar's corners up to a place around.
+func (l *loft) face(around float64) (n int) {
+	for _, c := range l.Bar.Corners() {
+		if around > c {
+			n++
 		}
 	}
-	for i := 1; i < len(l.columns); i++ {
+	return n
+}
+
+// add lays one patch. Triangles without area, where a loop has closed, are left out.
+func (m *Mesh) add(columns []column, p Patch, rows int, vertex func(*column, int) (int32, space.Dir)) {
+	p.Vertices = make([]Vertex, 0, rows*len(columns))
+	p.Faces = make([][3]int32, 0, max(0, 2*(rows-1)*(len(columns)-1)))
+	for i := range columns {
+		for r := range rows {
+			position, normal := vertex(&columns[i], r)
+			p.Vertices = append(p.Vertices, Vertex{position, normal, columns[i].arcs[0].face.Wedge})
+		}
+	}
+	for i := 1; i < len(columns); i++ {
 		for r := range rows - 1 {
 			a, b := int32((i-1)*rows+r), int32(i*rows+r)
 			p.face(a, b+1, b)
 			p.face(a, a+1, b+1)
 		}
 	}
-	m.Patches = append(m.Patches, p)
+	if len(p.Faces) > 0 {
+		m.Patches = append(m.Patches, p)
+	}
 }
 
 func (p *Patch) face(a, b, c int32) {
@@ -225,18 +361,27 @@ func (m Mesh) Triangles() int {
 	return n
 }
 
-// Volume is what the mesh encloses, mm³: the divergence theorem, a sixth of the triple product for every triangle, seen from the middle of
-// the cut so that the terms stay small.
+// Volume is what the mesh encloses, mm³: the divergence theorem, a sixth of the triple product for every triangle, seen from a place on it so
+// that the terms stay small, and summed with the rounding carried along (Neumaier 1974).
 func (m Mesh) Volume() float64 {
-	var six float64
-	middle := m.Positions[len(m.Positions)/2]
+	var sum, lost float64
 	for _, p := range m.Patches {
 		for _, f := range p.Faces {
-			a := m.Positions[p.Vertices[f[0]].Position].Minus(middle)
-			b := m.Positions[p.Vertices[f[1]].Position].Minus(middle)
-			c := m.Positions[p.Vertices[f[2]].Position].Minus(middle)
-			six += a.Dot(b.Cross(c))
+			a, b, c := m.at(p, f[0]), m.at(p, f[1]), m.at(p, f[2])
+			term := a.Dot(b.Cross(c))
+			next := sum + term
+			if math.Abs(sum) >= math.Abs(term) {
+				lost += (sum - next) + term
+			} else {
+				lost += (term - next) + sum
+			}
+			sum = next
 		}
 	}
-	return six / 6
+	return (sum + lost) / 6
+}
+
+// at is a vertex seen from the middle position.
+func (m Mesh) at(p Patch, vertex int32) space.Vec {
+	return m.Positions[p.Vertices[vertex].Position].Minus(m.Positions[len(m.Positions)/2])
 }

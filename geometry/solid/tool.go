@@ -18,15 +18,13 @@ type Tool struct {
 }
 
 // Bevel is a face ground along the whole edge.
-type Bevel struct {
-	Setting swung.Setting
-	Width   float64 // square to the edge; of the last bevel it does not count
-}
+type Bevel = swung.Bevel
 
-// The triangles a mesh may be asked to have at most.
+// What a body may be asked for: how many triangles at most, and how many bevels a tool has.
 const (
-	LeastTriangles = 200
+	LeastTriangles = 1000
 	MostTriangles  = 200_000
+	MostBevels     = 12
 )
 
 // BuildError tells why a tool makes no body.
@@ -34,8 +32,8 @@ type BuildError struct {
 	Why   Why
 	Along float64 // where, as a length along the flute's section
 	Bevel int     // which
-	Value float64 // of TooFew and TooMany the triangles; of TooShort the length; otherwise 0
-	Least float64 // what would do
+	Value float64 // of Count the triangles, of Bevels how many, of TooShort the length; otherwise 0
+	Least float64 // of TooShort what would do
 }
 
 // Why is a reason for which a tool makes no body.
@@ -43,43 +41,67 @@ type Why int
 
 // The reasons.
 const (
-	NoRim    Why = iota + 1 // the flute does not meet the bar's outside
-	Unground                // the wheel does not touch the edge there
+	Unground Why = iota + 1 // beyond the wings' ends the wheel does not reach what is left of the edge
 	NoHeel                  // the bevel does not run out of the bar
-	Air                     // the bevel before has already taken the steel there
-	NotRound                // only a round bar's end is closed yet
-	PastRim                 // the ground face goes on past the flute's rim, into the bar's side: not closed yet either
 	TooShort                // the cut lies before the heel
-	TooMany                 // triangles, or too few
+	Count                   // of triangles
+	Bevels                  // how many
 )
 
 func (e *BuildError) Error() string {
 	switch e.Why {
-	case NoRim:
-		return "the flute does not meet the outside of the bar"
 	case Unground:
-		return fmt.Sprintf("the wheel does not grind the edge %.2f mm along the flute with bevel %d", e.Along, e.Bevel+1)
+		return fmt.Sprintf("the wheel, as it stands at the wing's end, leaves the bar whole %.2f mm along the flute", e.Along)
 	case NoHeel:
 		return fmt.Sprintf("bevel %d does not run out of the bar %.2f mm along the flute", e.Bevel+1, e.Along)
-	case Air:
-		return fmt.Sprintf("bevel %d grinds air %.2f mm along the flute: the bevel before it is steeper there", e.Bevel+1, e.Along)
-	case PastRim:
-		return "the ground face goes on past the flute's rim into the side of the bar, and such a body is not closed yet"
-	case NotRound:
-		return "only tools of round bar make a body"
 	case TooShort:
 		return fmt.Sprintf("cut %.2f mm behind the nose; the heel runs back to %.2f mm", e.Value, e.Least)
+	case Bevels:
+		return fmt.Sprintf("%.0f bevels; a tool has 1 to %d", e.Value, MostBevels)
 	default:
 		return fmt.Sprintf("%.0f triangles; a mesh has %d to %d", e.Value, LeastTriangles, MostTriangles)
 	}
 }
 
-// station is the body's section along one place of the edge: the corners that a walk from the edge down the ground faces, along the bar and
-// back along the flute passes.
+// body is a tool while it is cut into strips. A place on it is a length along the flute from the floor as far as the rim, and beyond that a
+// length round the outside: where the last wheel goes into the bar at the rim, its face begins there on the outside itself.
+type body struct {
+	Tool
+	rim, mouth float64         // the flute's mouth, along the flute and around the bar
+	ends       [2][]swung.Land // how the wheels stand at the wings' ends, −side and +side
+}
+
+func newBody(t Tool) (*body, error) {
+	if n := len(t.Bevels); n < 1 || n > MostBevels {
+		return nil, &BuildError{Why: Bevels, Value: float64(n)}
+	}
+	if err := t.Bar.Check(t.Edge.Section); err != nil {
+		return nil, err
+	}
+	b := &body{Tool: t}
+	b.rim, _ = t.Bar.Rim(t.Edge.Section)
+	mouth := t.Edge.Section.At(b.rim)
+	b.mouth = t.Bar.AroundAt(mouth.Side, mouth.Up)
+	for i, end := range [2]float64{-min(t.Edge.Left, b.rim), min(t.Edge.Right, b.rim)} {
+		lands, err := b.stack().At(end)
+		if err != nil {
+			return nil, err
+		}
+		b.ends[i] = lands
+	}
+	return b, nil
+}
+
+func (t Tool) stack() swung.Stack { return swung.Stack{Edge: t.Edge, Bevels: t.Bevels} }
+
+// station is the body's section along one place: the corners that a walk from the edge down the ground faces, along the bar and back along the
+// flute, or beyond the rim along the bar, passes.
 type station struct {
-	along float64
-	arcs  []arc
-	heel  flute.Spot
+	place  float64
+	arcs   []arc
+	heel   float64   // around the bar
+	start  float64   // around the bar, beyond the rim
+	normal space.Dir // of the flute
 }
 
 // arc is a bevel at a station.
@@ -88,110 +110,97 @@ type arc struct {
 	length float64
 }
 
+// empty tells whether no steel is ground there.
+func (s *station) empty() bool { return s.bevels() == 0 }
+
 // station follows the bevels from the edge to the heel. Where the steel is thinner than the lands, the bevels behind have no length.
-func (t Tool) station(along float64) (station, error) {
-	faces, err := t.faces(along)
-	if err != nil {
-		return station{}, err
+func (b *body) station(place float64) (station, error) {
+	s := station{place: place, start: math.NaN()}
+	point := b.Edge.At(place)
+	if over := math.Abs(place) - b.rim; over >= 0 {
+		s.start = math.Copysign(b.mouth-over, place)
+		if over > 0 {
+			point = b.outside(s.start)
+		}
 	}
-	s := station{along: along, arcs: make([]arc, len(faces))}
-	last, out := 0, false
-	for i, f := range faces {
-		s.arcs[i].face = f
-		if out {
+	lands, err := b.lands(place, point)
+	if err != nil {
+		return s, err
+	}
+	s.normal = lands[0].Flute
+	err = b.follow(&s, lands)
+	return s, err
+}
+
+// outside is a point's line on the outside of the bar.
+func (b *body) outside(around float64) swung.Point {
+	spot := b.Bar.Outline(around)
+	return swung.Point{Along: around, At: space.Vec{Up: spot.Up, Side: spot.Side}, Edge: space.Side, Flute: direction(spot.Before)}
+}
+
+func direction(d flute.Direction) space.Dir { return space.Dir{Up: d.Up, Side: d.Side} }
+
+// lands are the bevels at a place; beyond the wings' ends they are what the wheels leave as they stand there.
+func (b *body) lands(place float64, point swung.Point) ([]swung.Land, error) {
+	if place >= -b.Edge.Left && place <= b.Edge.Right && math.Abs(place) <= b.rim {
+		return b.stack().At(place)
+	}
+	side := 0
+	if place > 0 {
+		side = 1
+	}
+	lands, ok := swung.Beyond(b.ends[side], point)
+	if !ok {
+		return nil, &BuildError{Why: Unground, Along: place}
+	}
+	return lands, nil
+}
+
+// follow measures the arcs.
+func (b *body) follow(s *station, lands []swung.Land) error {
+	s.arcs = make([]arc, len(b.Bevels))
+	at, out := lands[0].At, false
+	for i := range s.arcs {
+		if i >= len(lands) || out {
+			s.arcs[i].face = lands[min(i, len(lands)-1)].Face
 			continue
 		}
-		most, runsOut := t.toHeel(f)
-		if most == 0 && !runsOut {
-			return s, &BuildError{Why: PastRim, Along: along, Bevel: i}
+		f := lands[i].Face
+		most, runsOut := b.toHeel(f)
+		last := i == len(b.Bevels)-1
+		if last && !runsOut {
+			return &BuildError{Why: NoHeel, Along: s.place, Bevel: i}
 		}
-		last = i
-		if i < len(faces)-1 {
-			width := f.ArcOf(t.Bevels[i].Width)
-			out = runsOut && most <= width
-			s.arcs[i].length = width
-			if !out {
-				continue
-			}
-		} else if !runsOut {
-			return s, &BuildError{Why: NoHeel, Along: along, Bevel: i}
+		out = runsOut && (last || most <= lands[i].Length)
+		s.arcs[i] = arc{f, lands[i].Length}
+		if out {
+			s.arcs[i].length = most
 		}
-		s.arcs[i].length = most
+		at = f.Arc(s.arcs[i].length)
 	}
-	at := s.arcs[last].face.Arc(s.arcs[last].length)
-	s.heel = t.Bar.Outline(t.Bar.AroundAt(at.Side, at.Up))
-	return s, nil
+	s.heel = b.Bar.AroundAt(at.Side, at.Up)
+	if !math.IsNaN(s.start) && at == lands[0].At {
+		s.heel = s.start
+	}
+	return nil
 }
 
-// faces are the bevels' faces at a place of the edge. A bevel behind another starts on the curve where that one ends, and the relation asks
-// for the curve's direction: the difference of its points a step to either side, which takes those of the bevel before two steps away, and so on.
-func (t Tool) faces(along float64) ([]swung.Face, error) {
-	step := (t.Edge.Left + t.Edge.Right) * 1e-4 // its square, times the curve's third derivative, is below 1e-7 rad
-	n := len(t.Bevels)
-	row := make([]swung.Face, 2*n-1)
-	for i := range row {
-		f, ok := t.first(along + float64(i-n+1)*step)
-		if !ok {
-			return nil, &BuildError{Why: Unground, Along: along}
-		}
-		row[i] = f
-	}
-	faces := []swung.Face{row[n-1]}
-	for b := 1; b < n; b++ {
-		next := make([]swung.Face, len(row)-2)
-		for i := range next {
-			f, ok := t.behind(b, row[i], row[i+1], row[i+2])
-			if !ok {
-				return nil, &BuildError{Why: Unground, Along: along, Bevel: b}
-			}
-			next[i] = f
-		}
-		before, f := row[len(row)/2], next[len(next)/2]
-		if f.Run.Dot(before.NormalAt(before.ArcOf(t.Bevels[b-1].Width))) >= 0 {
-			return nil, &BuildError{Why: Air, Along: along, Bevel: b}
-		}
-		faces, row = append(faces, f), next
-	}
-	return faces, nil
-}
-
-// first is the face at the edge; beyond the wings' ends it is what the wheel leaves as it stands there.
-func (t Tool) first(along float64) (swung.Face, bool) {
-	end := min(max(along, -t.Edge.Left), t.Edge.Right)
-	f := t.Bevels[0].Setting.Face(t.Edge.At(end))
-	if end == along || !f.Reached() {
-		return f, f.Reached()
-	}
-	return f.Beyond(t.Edge.At(along))
-}
-
-// behind is the face of a bevel behind another, of which it takes three neighbouring faces.
-func (t Tool) behind(bevel int, left, here, right swung.Face) (swung.Face, bool) {
-	width := t.Bevels[bevel-1].Width
-	end := func(f swung.Face) space.Vec { return f.Arc(f.ArcOf(width)) }
-	f := t.Bevels[bevel].Setting.Face(swung.Point{
-		Along: here.Along,
-		At:    end(here),
-		Edge:  end(right).Minus(end(left)).Dir(),
-		Flute: here.NormalAt(here.ArcOf(width)),
-		Rate:  1,
-	})
-	return f, f.Reached()
-}
-
-// toHeel is the length of the ground arc from the edge to where it leaves the bar; false where it does not leave it. An edge outside of the
-// steel by less than a rounding is on the bar: at the ends on the flute's rim there is no face, unless the arc runs into the steel from there.
-func (t Tool) toHeel(f swung.Face) (float64, bool) {
-	const rounding = 1e-9
+// toHeel is the length of the ground arc from its start to where it leaves the bar. One that starts on the bar's outside, as on the flute's
+// rim, may leave at once.
+func (b *body) toHeel(f swung.Face) (float64, bool) {
+	const rounding, least = 1e-9, 1e-4
 	inside := func(l float64) float64 {
 		p := f.Arc(l)
-		return t.Bar.Inside(p.Side, p.Up)
+		return b.Bar.Inside(p.Side, p.Up)
 	}
+	low := 0.0
 	if inside(0) <= rounding {
-		return 0, !(inside(1e-3) > rounding)
+		if low = least; inside(low) <= rounding {
+			return 0, true
+		}
 	}
-	step, low := t.Behind/64, 0.0
-	for high := step; high < 4*t.Behind; low, high = high, high+step {
+	step := b.Behind / 64
+	for high := low + step; high < 4*b.Behind; low, high = high, high+step {
 		if inside(high) <= 0 {
 			return crossing(low, high, inside), true
 		}
@@ -203,7 +212,7 @@ func (t Tool) toHeel(f swung.Face) (float64, bool) {
 func crossing(low, high float64, f func(float64) float64) float64 {
 	fl, fh := f(low), f(high)
 	for range 60 {
-		if fh == 0 || high-low <= 1e-13*high {
+		if fh == 0 || high-low <= 1e-12*high {
 			break
 		}
 		x := (low*fh - high*fl) / (fh - fl)

@@ -46,10 +46,14 @@ function grind(job) {
   const blank = Manifold.extrude(job.section, job.behind - job.front, 4).transform(
     frame([0, 1, 0], [0, 0, 1], [1, 0, 0], [job.front, 0, 0])).asOriginal();
   const name = blank.originalID();
-  // One wheel after the other: the wheels of neighbouring poses all but coincide, and to join them first would take minutes.
+  // One wheel after the other: the wheels of neighbouring poses all but coincide, and to join them first would take minutes. Each is cut in
+  // its own frame: its long thin sides then lie along the axes, and the kernel, which looks for what may touch by boxes, finds few.
   let left = blank;
   for (const w of job.wheels) {
-    left = left.subtract(Manifold.extrude(disc(w.radius, job.sides, 0.15, w.arc), w.width).transform(frame(w.out, w.up, w.axle, w.corner)));
+    const into = [0, 1, 2].flatMap((i) => [w.out[i], w.up[i], w.axle[i], 0]);
+    const origin = [w.out, w.up, w.axle].map((d) => -dot(d, w.corner));
+    left = left.transform([...into, ...origin, 1]).subtract(Manifold.extrude(disc(w.radius, job.sides, 0.15, w.arc), w.width))
+      .transform(frame(w.out, w.up, w.axle, w.corner));
     left.status(); // makes it now
   }
   const pieces = left.decompose();

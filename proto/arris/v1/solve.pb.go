@@ -824,7 +824,7 @@ const file_arris_v1_solve_proto_rawDesc = "" +
 	"\ainclude\x18\b \x03(\x0e2\x0e.arris.v1.PartB\x13\xbaH\x10\x92\x01\r\x10\b\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\ainclude\x12/\n" +
 	"\x06doubts\x18\t \x01(\v2\x17.arris.v1.SettingDoubtsR\x06doubts\x128\n" +
 	"\x0emesh_triangles\x18\n" +
-	" \x01(\x05B\f\xbaH\t\x1a\a\x18\xc0\x9a\f(\xc8\x01H\x01R\rmeshTriangles\x88\x01\x01B\x0e\n" +
+	" \x01(\x05B\f\xbaH\t\x1a\a\x18\xc0\x9a\f(\xe8\aH\x01R\rmeshTriangles\x88\x01\x01B\x0e\n" +
 	"\fgrind_sourceB\x11\n" +
 	"\x0f_mesh_triangles\"\x9b\x02\n" +
 	"\x14PredictGrindResponse\x12$\n" +

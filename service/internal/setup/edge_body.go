@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"arris.example/geometry/solid"
+	"arris.example/geometry/swung"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 )
@@ -70,18 +71,9 @@ func (x *search) weigh(p plan, t shaped, s *EdgeSteel) {
 
 // noBody is the refusal of a tool that makes no body.
 func noBody(err error) error {
-	var why *solid.BuildError
-	if !errors.As(err, &why) {
-		return err
-	}
 	field := "rig.tool.bar"
-	switch why.Why {
-	case solid.Unground, solid.Air:
-		field = fmt.Sprintf("grind.bevels[%d]", why.Bevel)
-	case solid.TooMany:
-		field = "mesh_triangles"
-	case solid.NotRound, solid.PastRim:
-		return refuse(NoBody, field, "%v; leave the mesh out for this one: points, views and wedge angles do not need it", err).err()
+	if stack := new(swung.StackError); errors.As(err, &stack) {
+		field = fmt.Sprintf("grind.bevels[%d]", stack.Bevel)
 	}
-	return refuse(NoBody, field, "%v", err).err()
+	return refuse(NoBody, field, "the finished tool makes no body: %v; points, views and wedge angles do not need one: leave the mesh out for them", err).err()
 }
