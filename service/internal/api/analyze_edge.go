@@ -15,14 +15,11 @@ import (
 func (g *Grind) AnalyzeEdge(ctx context.Context, req *arrisv1.AnalyzeEdgeRequest) (*arrisv1.AnalyzeEdgeResponse, error) {
 	question := analyzeIn(req)
 	note(ctx, question.Common)
-	if question.Ask.Doubt || question.Ask.Mesh {
-		limited, release, err := g.costly(ctx)
-		if err != nil {
-			return nil, err
-		}
-		defer release()
-		ctx = limited
+	ctx, release, err := g.turn(ctx, question.Ask.Doubt || question.Ask.Mesh)
+	if err != nil {
+		return nil, err
 	}
+	defer release()
 	found, err := g.solver.AnalyzeEdge(ctx, question)
 	if err != nil {
 		return nil, refused(err)

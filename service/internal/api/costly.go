@@ -29,8 +29,12 @@ func newTurns() turns {
 	return turns{make(chan struct{}, cores), make(chan struct{}, mostWaiting)}
 }
 
-// costly waits for a turn within the call's time, or [longestCostly] where the caller set none. The caller gives the turn back.
-func (g *Grind) costly(ctx context.Context) (_ context.Context, release func(), err error) {
+// turn waits for a turn where a call is costly, within the call's time, or [longestCostly] where the caller set none. The caller gives the
+// turn back.
+func (g *Grind) turn(ctx context.Context, costly bool) (_ context.Context, release func(), err error) {
+	if !costly {
+		return ctx, func() {}, nil
+	}
 	select {
 	case g.turns.waiting <- struct{}{}:
 	default:

@@ -15,14 +15,14 @@ import (
 // again.
 func TestCostlyCalculationsTakeTurns(t *testing.T) {
 	g := &Grind{turns: turns{running: make(chan struct{}, 1), waiting: make(chan struct{}, 1)}}
-	_, release, err := g.costly(t.Context())
+	_, release, err := g.turn(t.Context(), true)
 	if err != nil {
 		t.Fatal(err)
 	}
 	gone, cancel := context.WithCancel(t.Context())
 	waited := make(chan error)
 	go func() {
-		_, _, err := g.costly(gone)
+		_, _, err := g.turn(gone, true)
 		waited <- err
 	}()
 	for len(g.turns.waiting) == 0 { // until it waits
@@ -32,7 +32,7 @@ func TestCostlyCalculationsTakeTurns(t *testing.T) {
 		default:
 		}
 	}
-	_, _, err = g.costly(t.Context())
+	_, _, err = g.turn(t.Context(), true)
 	f, ok := fault.As(err)
 	if !ok || f.Kind != fault.TooMuch || f.Reason != setup.TooCostly {
 		t.Fatalf("got %v", err)
@@ -45,7 +45,7 @@ func TestCostlyCalculationsTakeTurns(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 	release()
-	if _, again, err := g.costly(t.Context()); err != nil {
+	if _, again, err := g.turn(t.Context(), true); err != nil {
 		t.Error(err)
 	} else {
 		again()

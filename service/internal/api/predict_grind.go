@@ -10,14 +10,11 @@ import (
 func (g *Grind) PredictGrind(ctx context.Context, req *arrisv1.PredictGrindRequest) (*arrisv1.PredictGrindResponse, error) {
 	forecast := predictIn(req)
 	note(ctx, forecast.Common)
-	if forecast.Mesh {
-		limited, release, err := g.costly(ctx)
-		if err != nil {
-			return nil, err
-		}
-		defer release()
-		ctx = limited
+	ctx, release, err := g.turn(ctx, forecast.Mesh)
+	if err != nil {
+		return nil, err
 	}
+	defer release()
 	found, err := g.solver.Predict(ctx, forecast)
 	if err != nil {
 		return nil, refused(err)
