@@ -3,7 +3,6 @@ package swung
 import (
 	"errors"
 	"math"
-	"math/rand/v2"
 	"slices"
 
 	"arris.example/geometry"
@@ -62,6 +61,8 @@ type Budget struct {
 	Inputs []Input
 	// Draws at a place where sensitivities are not enough; 0 is DefaultDraws. All places together share MostDraws.
 	Draws int
+	// Uniform gives the next number of [0, 1); the same numbers give the same doubts. Without it nothing is drawn.
+	Uniform func() float64
 }
 
 // DefaultDraws know a 95 % half-width to about one part in fifty. MostDraws are two or three seconds' work.
@@ -79,7 +80,7 @@ type Doubt struct {
 	// then has no meaning, and the inputs were drawn (JCGM 101:2008).
 	Bent bool
 	// Drawn is the shortest interval that holds 95 % of the wedges drawn, and Unreached the part of the draws that do not reach the place.
-	// Where that is more than half there is no interval.
+	// Where that is more than half there is no interval, nor where nothing is drawn.
 	Drawn     geometry.Interval
 	Unreached float64
 }
@@ -304,7 +305,7 @@ func (g Setting) off(o Offsets) (Setting, bool) {
 
 // draw the inputs at the places where sensitivities are not enough.
 func (b *Budget) draw(doubts []Doubt, parts []float64, bent int) {
-	if bent == 0 {
+	if bent == 0 || b.Uniform == nil {
 		return
 	}
 	draws := b.Draws
@@ -333,28 +334,12 @@ func (b *Budget) drawn(inputs []geometry.Distribution, part float64, draws int) 
 		drawn := b.off(o)
 		return drawn.wedge(part)
 	}
-	spread, err := geometry.Propagate(inputs, model, rand.New(b.source(part)).Float64, draws)
+	spread, err := geometry.Propagate(inputs, model, b.Uniform, draws)
 	var failed *geometry.TrialError
 	if errors.As(err, &failed) {
 		return geometry.Interval{}, float64(failed.Unanswered) / float64(draws)
 	}
 	return spread.Shortest(0.95), spread.Unanswered
-}
-
-// source gives the same numbers for the same question: its seed is what is asked, by the FNV-1a hash of its numbers.
-func (b *Budget) source(part float64) *rand.PCG {
-	seed := uint64(14695981039346656037)
-	add := func(x float64) { seed = (seed ^ math.Float64bits(x)) * 1099511628211 }
-	g := &b.Setting
-	for _, x := range [...]unit.Length{g.Gap, g.Pivot.Behind, g.Pivot.Below, g.Aside, g.Contact} {
-		add(float64(x))
-	}
-	add(g.Wheel.Curvature())
-	add(part)
-	for _, in := range b.Inputs {
-		add(in.HalfWidth)
-	}
-	return rand.NewPCG(seed, uint64(len(b.Inputs)))
 }
 
 // Worth is the input whose better measuring helps most along all the places that are reached: the one with the largest sum of squared

@@ -61,7 +61,7 @@ func TestSensitivitiesAlongTheEdge(t *testing.T) {
 		g, _ := anyRig(r)
 		c := anyGouge(r)
 		parts := []float64{-1, -0.6, 0, 0.3, 1}
-		for i, d := range (swung.Budget{Setting: g, Shape: c.shape, Inputs: every(), Draws: 100}).Along(parts) {
+		for i, d := range (swung.Budget{Setting: g, Shape: c.shape, Inputs: every(), Draws: 100, Uniform: r.Float64}).Along(parts) {
 			if d.Margin < 0.02 || d.Wedge < 0.1 {
 				continue
 			}
@@ -92,7 +92,7 @@ func TestNoseSensitivityIsPlanar(t *testing.T) {
 	for range 500 {
 		g, nose := anyRig(r)
 		g.Aside, g.Roll, g.Contact = 0, 0, 0
-		d := (swung.Budget{Setting: g, Shape: anyGouge(r).shape, Inputs: every(), Draws: 100}).Along([]float64{0})[0]
+		d := (swung.Budget{Setting: g, Shape: anyGouge(r).shape, Inputs: every(), Draws: 100, Uniform: r.Float64}).Along([]float64{0})[0]
 		s := g.Wheel.Sensitivity(g.Pivot, unit.Angle(nose), g.Gap)
 		want := [10]float64{s.Gap, s.Behind, s.Below, 0, 0, 0, g.Wheel.PerDiameterAtGap(s)}
 		for _, p := range d.Parts {
@@ -111,7 +111,7 @@ func TestDoubtAgainstMonteCarlo(t *testing.T) {
 		g, _ := anyRig(r)
 		c := anyGouge(r)
 		parts := []float64{-1, 0.5, 1}
-		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: every(), Draws: 20_000}
+		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: every(), Draws: 20_000, Uniform: r.Float64}
 		for i, d := range b.Along(parts) {
 			if !d.Reached() || straight >= 8 && !d.Bent || bent >= 5 && d.Bent {
 				continue
@@ -193,7 +193,8 @@ func TestDoubtNearTheLimit(t *testing.T) {
 	c := gouge{radius: 4, setback: 14, halfWidth: 6.5, exponent: 2}
 	for _, under := range []float64{0.1, 0.4, 0.8} {
 		const half = 1
-		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: []swung.Input{{Changes: swung.Offsets{swung.OfGap: 1}, HalfWidth: half}}, Draws: 100_000}
+		gap := []swung.Input{{Changes: swung.Offsets{swung.OfGap: 1}, HalfWidth: half}}
+		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: gap, Draws: 100_000, Uniform: newRand(t).Float64}
 		b.Setting.Gap = lengthOf(limit - under)
 		d := b.Along([]float64{1})[0]
 		slope := math.Abs(d.Parts[0].Sensitivity)
@@ -306,7 +307,7 @@ func TestDoubtOfNothing(t *testing.T) {
 	for i := range wild {
 		wild[i].HalfWidth = 1e6
 	}
-	d := (swung.Budget{Setting: g, Shape: c.shape, Inputs: wild}).Along([]float64{1})[0]
+	d := (swung.Budget{Setting: g, Shape: c.shape, Inputs: wild, Uniform: newRand(t).Float64}).Along([]float64{1})[0]
 	if !d.Bent {
 		t.Errorf("a kilometre of doubt is not flagged: %+v", d)
 	}
