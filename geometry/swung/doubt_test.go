@@ -211,10 +211,10 @@ func TestDoubtNearTheLimit(t *testing.T) {
 		if at := b.Along([]float64{1})[0]; at.Reached() && (!at.Bent || math.IsNaN(at.Expanded) || math.IsInf(at.Expanded, 0)) {
 			t.Errorf("at the limit: %+v", at)
 		}
-		b.Setting.Gap = lengthOf(limit - under)
+		b.Setting.Gap, b.Uniform = lengthOf(limit-under), newRand(t).Float64
 		again := b.Along([]float64{1})[0]
 		if again.Drawn != d.Drawn || again.Unreached != d.Unreached {
-			t.Error("the same question has two answers")
+			t.Error("the same question with the same numbers has two answers")
 		}
 	}
 }
