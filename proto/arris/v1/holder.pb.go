@@ -10,6 +10,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -146,7 +147,17 @@ type Holder struct {
 	// How far the front face reaches below the reference line: what could strike the wheel.
 	FaceDepthMm *float64 `protobuf:"fixed64,8,opt,name=face_depth_mm,json=faceDepthMm,proto3,oneof" json:"face_depth_mm,omitempty"`
 	// How well its dimensions are known. Unset: by calliper.
-	Doubt         *LengthDoubt `protobuf:"bytes,9,opt,name=doubt,proto3" json:"doubt,omitempty"`
+	Doubt *LengthDoubt `protobuf:"bytes,9,opt,name=doubt,proto3" json:"doubt,omitempty"`
+	// Of this record for ever; made here.
+	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
+	// Changes with every change.
+	Etag       string                 `protobuf:"bytes,51,opt,name=etag,proto3" json:"etag,omitempty"`
+	CreateTime *timestamppb.Timestamp `protobuf:"bytes,52,opt,name=create_time,json=createTime,proto3" json:"create_time,omitempty"`
+	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,53,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
+	// Only of a deleted record.
+	DeleteTime *timestamppb.Timestamp `protobuf:"bytes,54,opt,name=delete_time,json=deleteTime,proto3" json:"delete_time,omitempty"`
+	// What other systems call it.
+	ExternalIds   []*ExternalId `protobuf:"bytes,55,rep,name=external_ids,json=externalIds,proto3" json:"external_ids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -257,6 +268,48 @@ func (x *Holder) GetFaceDepthMm() float64 {
 func (x *Holder) GetDoubt() *LengthDoubt {
 	if x != nil {
 		return x.Doubt
+	}
+	return nil
+}
+
+func (x *Holder) GetUid() string {
+	if x != nil {
+		return x.Uid
+	}
+	return ""
+}
+
+func (x *Holder) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *Holder) GetCreateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.CreateTime
+	}
+	return nil
+}
+
+func (x *Holder) GetUpdateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdateTime
+	}
+	return nil
+}
+
+func (x *Holder) GetDeleteTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.DeleteTime
+	}
+	return nil
+}
+
+func (x *Holder) GetExternalIds() []*ExternalId {
+	if x != nil {
+		return x.ExternalIds
 	}
 	return nil
 }
@@ -670,7 +723,7 @@ var File_arris_v1_holder_proto protoreflect.FileDescriptor
 
 const file_arris_v1_holder_proto_rawDesc = "" +
 	"\n" +
-	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x1bbuf/validate/validate.proto\"\xcc\x03\n" +
+	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfe\x05\n" +
 	"\x06Holder\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12-\n" +
@@ -680,7 +733,16 @@ const file_arris_v1_holder_proto_rawDesc = "" +
 	"\x05pivot\x18\x06 \x01(\v2\x13.arris.v1.BarePivotH\x00R\x05pivot\x12(\n" +
 	"\x04none\x18\a \x01(\v2\x12.arris.v1.NoHolderH\x00R\x04none\x12B\n" +
 	"\rface_depth_mm\x18\b \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x7f@)\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\vfaceDepthMm\x88\x01\x01\x12+\n" +
-	"\x05doubt\x18\t \x01(\v2\x15.arris.v1.LengthDoubtR\x05doubtB\r\n" +
+	"\x05doubt\x18\t \x01(\v2\x15.arris.v1.LengthDoubtR\x05doubt\x12\x19\n" +
+	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
+	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
+	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"createTime\x12;\n" +
+	"\vupdate_time\x185 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"updateTime\x12;\n" +
+	"\vdelete_time\x186 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"deleteTime\x12A\n" +
+	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01B\x10\n" +
 	"\x0e_face_depth_mm\"\xf6\x02\n" +
 	"\vClampHolder\x12N\n" +
@@ -748,32 +810,38 @@ func file_arris_v1_holder_proto_rawDescGZIP() []byte {
 var file_arris_v1_holder_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
 var file_arris_v1_holder_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
 var file_arris_v1_holder_proto_goTypes = []any{
-	(BelowFrom)(0),       // 0: arris.v1.BelowFrom
-	(TurningOver)(0),     // 1: arris.v1.TurningOver
-	(*Holder)(nil),       // 2: arris.v1.Holder
-	(*ClampHolder)(nil),  // 3: arris.v1.ClampHolder
-	(*SwingHolder)(nil),  // 4: arris.v1.SwingHolder
-	(*LegPosition)(nil),  // 5: arris.v1.LegPosition
-	(*ButtedHandle)(nil), // 6: arris.v1.ButtedHandle
-	(*BarePivot)(nil),    // 7: arris.v1.BarePivot
-	(*NoHolder)(nil),     // 8: arris.v1.NoHolder
-	(*LengthDoubt)(nil),  // 9: arris.v1.LengthDoubt
+	(BelowFrom)(0),                // 0: arris.v1.BelowFrom
+	(TurningOver)(0),              // 1: arris.v1.TurningOver
+	(*Holder)(nil),                // 2: arris.v1.Holder
+	(*ClampHolder)(nil),           // 3: arris.v1.ClampHolder
+	(*SwingHolder)(nil),           // 4: arris.v1.SwingHolder
+	(*LegPosition)(nil),           // 5: arris.v1.LegPosition
+	(*ButtedHandle)(nil),          // 6: arris.v1.ButtedHandle
+	(*BarePivot)(nil),             // 7: arris.v1.BarePivot
+	(*NoHolder)(nil),              // 8: arris.v1.NoHolder
+	(*LengthDoubt)(nil),           // 9: arris.v1.LengthDoubt
+	(*timestamppb.Timestamp)(nil), // 10: google.protobuf.Timestamp
+	(*ExternalId)(nil),            // 11: arris.v1.ExternalId
 }
 var file_arris_v1_holder_proto_depIdxs = []int32{
-	3, // 0: arris.v1.Holder.clamp:type_name -> arris.v1.ClampHolder
-	4, // 1: arris.v1.Holder.swing:type_name -> arris.v1.SwingHolder
-	6, // 2: arris.v1.Holder.butted:type_name -> arris.v1.ButtedHandle
-	7, // 3: arris.v1.Holder.pivot:type_name -> arris.v1.BarePivot
-	8, // 4: arris.v1.Holder.none:type_name -> arris.v1.NoHolder
-	9, // 5: arris.v1.Holder.doubt:type_name -> arris.v1.LengthDoubt
-	0, // 6: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
-	1, // 7: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
-	5, // 8: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
-	9, // [9:9] is the sub-list for method output_type
-	9, // [9:9] is the sub-list for method input_type
-	9, // [9:9] is the sub-list for extension type_name
-	9, // [9:9] is the sub-list for extension extendee
-	0, // [0:9] is the sub-list for field type_name
+	3,  // 0: arris.v1.Holder.clamp:type_name -> arris.v1.ClampHolder
+	4,  // 1: arris.v1.Holder.swing:type_name -> arris.v1.SwingHolder
+	6,  // 2: arris.v1.Holder.butted:type_name -> arris.v1.ButtedHandle
+	7,  // 3: arris.v1.Holder.pivot:type_name -> arris.v1.BarePivot
+	8,  // 4: arris.v1.Holder.none:type_name -> arris.v1.NoHolder
+	9,  // 5: arris.v1.Holder.doubt:type_name -> arris.v1.LengthDoubt
+	10, // 6: arris.v1.Holder.create_time:type_name -> google.protobuf.Timestamp
+	10, // 7: arris.v1.Holder.update_time:type_name -> google.protobuf.Timestamp
+	10, // 8: arris.v1.Holder.delete_time:type_name -> google.protobuf.Timestamp
+	11, // 9: arris.v1.Holder.external_ids:type_name -> arris.v1.ExternalId
+	0,  // 10: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
+	1,  // 11: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
+	5,  // 12: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
+	13, // [13:13] is the sub-list for method output_type
+	13, // [13:13] is the sub-list for method input_type
+	13, // [13:13] is the sub-list for extension type_name
+	13, // [13:13] is the sub-list for extension extendee
+	0,  // [0:13] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_holder_proto_init() }
@@ -782,6 +850,7 @@ func file_arris_v1_holder_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_record_proto_init()
 	file_arris_v1_holder_proto_msgTypes[0].OneofWrappers = []any{
 		(*Holder_Clamp)(nil),
 		(*Holder_Swing)(nil),

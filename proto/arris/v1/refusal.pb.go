@@ -89,6 +89,24 @@ const (
 	Reason_REASON_FACETS_NOT_SETTABLE Reason = 37
 	// No such thing (NOT_FOUND, 404).
 	Reason_REASON_NOT_FOUND Reason = 40
+	// Records: the record is not as the caller believes (ABORTED, 409). The Conflict beside it says what differs.
+	Reason_REASON_ETAG_MISMATCH Reason = 80
+	// A request id came before with another body (ALREADY_EXISTS, 409).
+	Reason_REASON_REQUEST_ID_REUSED Reason = 81
+	// The id was used before, perhaps by a record that is deleted (ALREADY_EXISTS, 409).
+	Reason_REASON_ID_TAKEN Reason = 82
+	// Another record has this external id (ALREADY_EXISTS, 409).
+	Reason_REASON_EXTERNAL_ID_TAKEN Reason = 83
+	// The record is deleted, or is not deleted (FAILED_PRECONDITION, 400).
+	Reason_REASON_DELETED     Reason = 84
+	Reason_REASON_NOT_DELETED Reason = 85
+	// Others refer to it, or what it refers to is not there (FAILED_PRECONDITION, 400).
+	Reason_REASON_STILL_USED        Reason = 86
+	Reason_REASON_REFERENCE_MISSING Reason = 87
+	// Too little was measured to say it (FAILED_PRECONDITION, 400).
+	Reason_REASON_TOO_FEW_MEASUREMENTS Reason = 88
+	// The caller's role does not do for this method (PERMISSION_DENIED, 403).
+	Reason_REASON_ROLE_TOO_LOW Reason = 89
 	// As from 20: the request is fine, the world cannot (FAILED_PRECONDITION, 400).
 	// No bevel has that chord through that steel from that wheel.
 	Reason_REASON_NO_SUCH_BEVEL Reason = 45
@@ -158,6 +176,16 @@ var (
 		36: "REASON_NO_RELIEF_CLEARS",
 		37: "REASON_FACETS_NOT_SETTABLE",
 		40: "REASON_NOT_FOUND",
+		80: "REASON_ETAG_MISMATCH",
+		81: "REASON_REQUEST_ID_REUSED",
+		82: "REASON_ID_TAKEN",
+		83: "REASON_EXTERNAL_ID_TAKEN",
+		84: "REASON_DELETED",
+		85: "REASON_NOT_DELETED",
+		86: "REASON_STILL_USED",
+		87: "REASON_REFERENCE_MISSING",
+		88: "REASON_TOO_FEW_MEASUREMENTS",
+		89: "REASON_ROLE_TOO_LOW",
 		45: "REASON_NO_SUCH_BEVEL",
 		46: "REASON_MARK_OUTSIDE_BEVEL",
 		47: "REASON_TRIALS_CONTRADICT",
@@ -209,6 +237,16 @@ var (
 		"REASON_NO_RELIEF_CLEARS":              36,
 		"REASON_FACETS_NOT_SETTABLE":           37,
 		"REASON_NOT_FOUND":                     40,
+		"REASON_ETAG_MISMATCH":                 80,
+		"REASON_REQUEST_ID_REUSED":             81,
+		"REASON_ID_TAKEN":                      82,
+		"REASON_EXTERNAL_ID_TAKEN":             83,
+		"REASON_DELETED":                       84,
+		"REASON_NOT_DELETED":                   85,
+		"REASON_STILL_USED":                    86,
+		"REASON_REFERENCE_MISSING":             87,
+		"REASON_TOO_FEW_MEASUREMENTS":          88,
+		"REASON_ROLE_TOO_LOW":                  89,
 		"REASON_NO_SUCH_BEVEL":                 45,
 		"REASON_MARK_OUTSIDE_BEVEL":            46,
 		"REASON_TRIALS_CONTRADICT":             47,
@@ -521,8 +559,7 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x120\n" +
 	"\vfirst_bevel\x18\x03 \x01(\v2\x0f.arris.v1.BevelR\n" +
 	"firstBevel\x12'\n" +
-	"\x04edge\x18\x04 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge*\xe3\n" +
-	"\n" +
+	"\x04edge\x18\x04 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge*\xe9\f\n" +
 	"\x06Reason\x12\x16\n" +
 	"\x12REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14REASON_INVALID_FIELD\x10\x01\x12\x1d\n" +
@@ -557,6 +594,16 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x17REASON_NO_RELIEF_CLEARS\x10$\x12\x1e\n" +
 	"\x1aREASON_FACETS_NOT_SETTABLE\x10%\x12\x14\n" +
 	"\x10REASON_NOT_FOUND\x10(\x12\x18\n" +
+	"\x14REASON_ETAG_MISMATCH\x10P\x12\x1c\n" +
+	"\x18REASON_REQUEST_ID_REUSED\x10Q\x12\x13\n" +
+	"\x0fREASON_ID_TAKEN\x10R\x12\x1c\n" +
+	"\x18REASON_EXTERNAL_ID_TAKEN\x10S\x12\x12\n" +
+	"\x0eREASON_DELETED\x10T\x12\x16\n" +
+	"\x12REASON_NOT_DELETED\x10U\x12\x15\n" +
+	"\x11REASON_STILL_USED\x10V\x12\x1c\n" +
+	"\x18REASON_REFERENCE_MISSING\x10W\x12\x1f\n" +
+	"\x1bREASON_TOO_FEW_MEASUREMENTS\x10X\x12\x17\n" +
+	"\x13REASON_ROLE_TOO_LOW\x10Y\x12\x18\n" +
 	"\x14REASON_NO_SUCH_BEVEL\x10-\x12\x1d\n" +
 	"\x19REASON_MARK_OUTSIDE_BEVEL\x10.\x12\x1c\n" +
 	"\x18REASON_TRIALS_CONTRADICT\x10/\x12\x1c\n" +

@@ -23,7 +23,7 @@ import (
 // units are the endings a floating-point field may have, so that no number travels without its unit (AIP-141).
 var units = []string{
 	"_mm", "_deg", "_rpm", "_mps", "_percent", "_count", "_turns", "_seconds", "_minutes",
-	"_mm3", "_g", "_deg_per_mm", "_deg_per_deg", "_mm_per_turn", "_deg_per_turn",
+	"_mm3", "_g", "_deg_per_mm", "_deg_per_deg", "_mm_per_turn", "_mm_per_day", "_mm_per_hour", "_deg_per_turn",
 }
 
 // exceptions are fields and methods a rule would refuse, each with the reason why it may stay.

@@ -10,6 +10,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -152,6 +153,58 @@ func (Datum) EnumDescriptor() ([]byte, []int) {
 	return file_arris_v1_station_proto_rawDescGZIP(), []int{1}
 }
 
+// Whether a station may be used.
+type StationState int32
+
+const (
+	// Nobody said otherwise: in service.
+	StationState_STATION_STATE_UNSPECIFIED StationState = 0
+	StationState_STATION_STATE_IN_SERVICE  StationState = 1
+	// Locked, with a reason.
+	StationState_STATION_STATE_LOCKED StationState = 2
+)
+
+// Enum value maps for StationState.
+var (
+	StationState_name = map[int32]string{
+		0: "STATION_STATE_UNSPECIFIED",
+		1: "STATION_STATE_IN_SERVICE",
+		2: "STATION_STATE_LOCKED",
+	}
+	StationState_value = map[string]int32{
+		"STATION_STATE_UNSPECIFIED": 0,
+		"STATION_STATE_IN_SERVICE":  1,
+		"STATION_STATE_LOCKED":      2,
+	}
+)
+
+func (x StationState) Enum() *StationState {
+	p := new(StationState)
+	*p = x
+	return p
+}
+
+func (x StationState) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (StationState) Descriptor() protoreflect.EnumDescriptor {
+	return file_arris_v1_station_proto_enumTypes[2].Descriptor()
+}
+
+func (StationState) Type() protoreflect.EnumType {
+	return &file_arris_v1_station_proto_enumTypes[2]
+}
+
+func (x StationState) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use StationState.Descriptor instead.
+func (StationState) EnumDescriptor() ([]byte, []int) {
+	return file_arris_v1_station_proto_rawDescGZIP(), []int{2}
+}
+
 // One grinder position: its supports, its spindle and its limits. Positions are seen from the side, from the axle:
 // `out` horizontally towards the operator, `up` vertically. For a flat abrasive `out` is square to its face and
 // measured from it.
@@ -172,7 +225,22 @@ type Station struct {
 	// Largest gap allowed between a platform's front edge and the wheel. Unset: 3 mm.
 	LargestRestGapMm *float64 `protobuf:"fixed64,7,opt,name=largest_rest_gap_mm,json=largestRestGapMm,proto3,oneof" json:"largest_rest_gap_mm,omitempty"`
 	// The edge angles this shop grinds. Unset: 15 to 90 degrees.
-	EdgeAngles    *EdgeAngleRange `protobuf:"bytes,8,opt,name=edge_angles,json=edgeAngles,proto3" json:"edge_angles,omitempty"`
+	EdgeAngles *EdgeAngleRange `protobuf:"bytes,8,opt,name=edge_angles,json=edgeAngles,proto3" json:"edge_angles,omitempty"`
+	// Whether it is in service; changed by LockStation and UnlockStation.
+	State StationState `protobuf:"varint,9,opt,name=state,proto3,enum=arris.v1.StationState" json:"state,omitempty"`
+	// Why it was locked, or what was put right.
+	StateReason string                 `protobuf:"bytes,10,opt,name=state_reason,json=stateReason,proto3" json:"state_reason,omitempty"`
+	StateTime   *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=state_time,json=stateTime,proto3" json:"state_time,omitempty"`
+	// Of this record for ever; made here.
+	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
+	// Changes with every change.
+	Etag       string                 `protobuf:"bytes,51,opt,name=etag,proto3" json:"etag,omitempty"`
+	CreateTime *timestamppb.Timestamp `protobuf:"bytes,52,opt,name=create_time,json=createTime,proto3" json:"create_time,omitempty"`
+	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,53,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
+	// Only of a deleted record.
+	DeleteTime *timestamppb.Timestamp `protobuf:"bytes,54,opt,name=delete_time,json=deleteTime,proto3" json:"delete_time,omitempty"`
+	// What other systems call it.
+	ExternalIds   []*ExternalId `protobuf:"bytes,55,rep,name=external_ids,json=externalIds,proto3" json:"external_ids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -259,6 +327,69 @@ func (x *Station) GetLargestRestGapMm() float64 {
 func (x *Station) GetEdgeAngles() *EdgeAngleRange {
 	if x != nil {
 		return x.EdgeAngles
+	}
+	return nil
+}
+
+func (x *Station) GetState() StationState {
+	if x != nil {
+		return x.State
+	}
+	return StationState_STATION_STATE_UNSPECIFIED
+}
+
+func (x *Station) GetStateReason() string {
+	if x != nil {
+		return x.StateReason
+	}
+	return ""
+}
+
+func (x *Station) GetStateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.StateTime
+	}
+	return nil
+}
+
+func (x *Station) GetUid() string {
+	if x != nil {
+		return x.Uid
+	}
+	return ""
+}
+
+func (x *Station) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *Station) GetCreateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.CreateTime
+	}
+	return nil
+}
+
+func (x *Station) GetUpdateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdateTime
+	}
+	return nil
+}
+
+func (x *Station) GetDeleteTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.DeleteTime
+	}
+	return nil
+}
+
+func (x *Station) GetExternalIds() []*ExternalId {
+	if x != nil {
+		return x.ExternalIds
 	}
 	return nil
 }
@@ -859,7 +990,7 @@ var File_arris_v1_station_proto protoreflect.FileDescriptor
 
 const file_arris_v1_station_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x1bbuf/validate/validate.proto\"\xad\x05\n" +
+	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\b\n" +
 	"\aStation\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12J\n" +
@@ -870,7 +1001,21 @@ const file_arris_v1_station_proto_rawDesc = "" +
 	"\rguard_opening\x18\x06 \x01(\v2\x16.arris.v1.GuardOpeningR\fguardOpening\x12M\n" +
 	"\x13largest_rest_gap_mm\x18\a \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00Y@!\x00\x00\x00\x00\x00\x00\x00\x00H\x02R\x10largestRestGapMm\x88\x01\x01\x129\n" +
 	"\vedge_angles\x18\b \x01(\v2\x18.arris.v1.EdgeAngleRangeR\n" +
-	"edgeAnglesB\x14\n" +
+	"edgeAngles\x126\n" +
+	"\x05state\x18\t \x01(\x0e2\x16.arris.v1.StationStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12+\n" +
+	"\fstate_reason\x18\n" +
+	" \x01(\tB\b\xbaH\x05r\x03\x18\xf4\x03R\vstateReason\x129\n" +
+	"\n" +
+	"state_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\tstateTime\x12\x19\n" +
+	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
+	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
+	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"createTime\x12;\n" +
+	"\vupdate_time\x185 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"updateTime\x12;\n" +
+	"\vdelete_time\x186 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"deleteTime\x12A\n" +
+	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\x14\n" +
 	"\x12_spindle_speed_rpmB\x1d\n" +
 	"\x1b_smallest_wheel_diameter_mmB\x16\n" +
 	"\x14_largest_rest_gap_mm\"\xba\x02\n" +
@@ -962,7 +1107,11 @@ const file_arris_v1_station_proto_rawDesc = "" +
 	"\x13DATUM_FACE_DISTANCE\x10\x05\x12\x10\n" +
 	"\fDATUM_HEIGHT\x10\x06\x12\x17\n" +
 	"\x13DATUM_PLATFORM_TILT\x10\a\x12\x1a\n" +
-	"\x16DATUM_PLATFORM_TO_AXLE\x10\bB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\x16DATUM_PLATFORM_TO_AXLE\x10\b*e\n" +
+	"\fStationState\x12\x1d\n" +
+	"\x19STATION_STATE_UNSPECIFIED\x10\x00\x12\x1c\n" +
+	"\x18STATION_STATE_IN_SERVICE\x10\x01\x12\x18\n" +
+	"\x14STATION_STATE_LOCKED\x10\x02B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_station_proto_rawDescOnce sync.Once
@@ -976,39 +1125,48 @@ func file_arris_v1_station_proto_rawDescGZIP() []byte {
 	return file_arris_v1_station_proto_rawDescData
 }
 
-var file_arris_v1_station_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
+var file_arris_v1_station_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
 var file_arris_v1_station_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_arris_v1_station_proto_goTypes = []any{
-	(ClockwiseTurn)(0),     // 0: arris.v1.ClockwiseTurn
-	(Datum)(0),             // 1: arris.v1.Datum
-	(*Station)(nil),        // 2: arris.v1.Station
-	(*GuardOpening)(nil),   // 3: arris.v1.GuardOpening
-	(*EdgeAngleRange)(nil), // 4: arris.v1.EdgeAngleRange
-	(*Support)(nil),        // 5: arris.v1.Support
-	(*Bar)(nil),            // 6: arris.v1.Bar
-	(*Pocket)(nil),         // 7: arris.v1.Pocket
-	(*Platform)(nil),       // 8: arris.v1.Platform
-	(*Slide)(nil),          // 9: arris.v1.Slide
-	(*Adjuster)(nil),       // 10: arris.v1.Adjuster
-	(*LengthDoubt)(nil),    // 11: arris.v1.LengthDoubt
+	(ClockwiseTurn)(0),            // 0: arris.v1.ClockwiseTurn
+	(Datum)(0),                    // 1: arris.v1.Datum
+	(StationState)(0),             // 2: arris.v1.StationState
+	(*Station)(nil),               // 3: arris.v1.Station
+	(*GuardOpening)(nil),          // 4: arris.v1.GuardOpening
+	(*EdgeAngleRange)(nil),        // 5: arris.v1.EdgeAngleRange
+	(*Support)(nil),               // 6: arris.v1.Support
+	(*Bar)(nil),                   // 7: arris.v1.Bar
+	(*Pocket)(nil),                // 8: arris.v1.Pocket
+	(*Platform)(nil),              // 9: arris.v1.Platform
+	(*Slide)(nil),                 // 10: arris.v1.Slide
+	(*Adjuster)(nil),              // 11: arris.v1.Adjuster
+	(*timestamppb.Timestamp)(nil), // 12: google.protobuf.Timestamp
+	(*ExternalId)(nil),            // 13: arris.v1.ExternalId
+	(*LengthDoubt)(nil),           // 14: arris.v1.LengthDoubt
 }
 var file_arris_v1_station_proto_depIdxs = []int32{
-	5,  // 0: arris.v1.Station.supports:type_name -> arris.v1.Support
-	3,  // 1: arris.v1.Station.guard_opening:type_name -> arris.v1.GuardOpening
-	4,  // 2: arris.v1.Station.edge_angles:type_name -> arris.v1.EdgeAngleRange
-	6,  // 3: arris.v1.Support.bar:type_name -> arris.v1.Bar
-	7,  // 4: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
-	8,  // 5: arris.v1.Support.platform:type_name -> arris.v1.Platform
-	9,  // 6: arris.v1.Support.slide:type_name -> arris.v1.Slide
-	10, // 7: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
-	1,  // 8: arris.v1.Support.datum:type_name -> arris.v1.Datum
-	11, // 9: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
-	0,  // 10: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
-	11, // [11:11] is the sub-list for method output_type
-	11, // [11:11] is the sub-list for method input_type
-	11, // [11:11] is the sub-list for extension type_name
-	11, // [11:11] is the sub-list for extension extendee
-	0,  // [0:11] is the sub-list for field type_name
+	6,  // 0: arris.v1.Station.supports:type_name -> arris.v1.Support
+	4,  // 1: arris.v1.Station.guard_opening:type_name -> arris.v1.GuardOpening
+	5,  // 2: arris.v1.Station.edge_angles:type_name -> arris.v1.EdgeAngleRange
+	2,  // 3: arris.v1.Station.state:type_name -> arris.v1.StationState
+	12, // 4: arris.v1.Station.state_time:type_name -> google.protobuf.Timestamp
+	12, // 5: arris.v1.Station.create_time:type_name -> google.protobuf.Timestamp
+	12, // 6: arris.v1.Station.update_time:type_name -> google.protobuf.Timestamp
+	12, // 7: arris.v1.Station.delete_time:type_name -> google.protobuf.Timestamp
+	13, // 8: arris.v1.Station.external_ids:type_name -> arris.v1.ExternalId
+	7,  // 9: arris.v1.Support.bar:type_name -> arris.v1.Bar
+	8,  // 10: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
+	9,  // 11: arris.v1.Support.platform:type_name -> arris.v1.Platform
+	10, // 12: arris.v1.Support.slide:type_name -> arris.v1.Slide
+	11, // 13: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
+	1,  // 14: arris.v1.Support.datum:type_name -> arris.v1.Datum
+	14, // 15: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
+	0,  // 16: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
+	17, // [17:17] is the sub-list for method output_type
+	17, // [17:17] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_station_proto_init() }
@@ -1017,6 +1175,7 @@ func file_arris_v1_station_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_record_proto_init()
 	file_arris_v1_station_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_station_proto_msgTypes[1].OneofWrappers = []any{}
 	file_arris_v1_station_proto_msgTypes[2].OneofWrappers = []any{}
@@ -1035,7 +1194,7 @@ func file_arris_v1_station_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_station_proto_rawDesc), len(file_arris_v1_station_proto_rawDesc)),
-			NumEnums:      2,
+			NumEnums:      3,
 			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   0,

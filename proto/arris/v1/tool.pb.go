@@ -10,6 +10,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -95,6 +96,65 @@ func (ToolKind) EnumDescriptor() ([]byte, []int) {
 	return file_arris_v1_tool_proto_rawDescGZIP(), []int{0}
 }
 
+// Where a tool is in its life.
+type ToolState int32
+
+const (
+	// Nobody said.
+	ToolState_TOOL_STATE_UNSPECIFIED ToolState = 0
+	ToolState_TOOL_STATE_READY       ToolState = 1
+	ToolState_TOOL_STATE_BLUNT       ToolState = 2
+	// Lent out.
+	ToolState_TOOL_STATE_LENT ToolState = 3
+	// Worn out or broken.
+	ToolState_TOOL_STATE_RETIRED ToolState = 4
+)
+
+// Enum value maps for ToolState.
+var (
+	ToolState_name = map[int32]string{
+		0: "TOOL_STATE_UNSPECIFIED",
+		1: "TOOL_STATE_READY",
+		2: "TOOL_STATE_BLUNT",
+		3: "TOOL_STATE_LENT",
+		4: "TOOL_STATE_RETIRED",
+	}
+	ToolState_value = map[string]int32{
+		"TOOL_STATE_UNSPECIFIED": 0,
+		"TOOL_STATE_READY":       1,
+		"TOOL_STATE_BLUNT":       2,
+		"TOOL_STATE_LENT":        3,
+		"TOOL_STATE_RETIRED":     4,
+	}
+)
+
+func (x ToolState) Enum() *ToolState {
+	p := new(ToolState)
+	*p = x
+	return p
+}
+
+func (x ToolState) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ToolState) Descriptor() protoreflect.EnumDescriptor {
+	return file_arris_v1_tool_proto_enumTypes[1].Descriptor()
+}
+
+func (ToolState) Type() protoreflect.EnumType {
+	return &file_arris_v1_tool_proto_enumTypes[1]
+}
+
+func (x ToolState) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ToolState.Descriptor instead.
+func (ToolState) EnumDescriptor() ([]byte, []int) {
+	return file_arris_v1_tool_proto_rawDescGZIP(), []int{1}
+}
+
 // A turning tool, as far as grinding it is concerned. What is not measured stays unset; 0 is a value.
 type Tool struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -123,10 +183,24 @@ type Tool struct {
 	// Blade a holder needs to grip safely.
 	SmallestGripMm *float64 `protobuf:"fixed64,13,opt,name=smallest_grip_mm,json=smallestGripMm,proto3,oneof" json:"smallest_grip_mm,omitempty"`
 	// The recipe this tool is ground to.
-	Recipe        string      `protobuf:"bytes,14,opt,name=recipe,proto3" json:"recipe,omitempty"`
-	Flute         *Flute      `protobuf:"bytes,15,opt,name=flute,proto3" json:"flute,omitempty"`
-	Bar           *BarSection `protobuf:"bytes,16,opt,name=bar,proto3" json:"bar,omitempty"`
-	Edge          *EdgeShape  `protobuf:"bytes,17,opt,name=edge,proto3" json:"edge,omitempty"`
+	Recipe string      `protobuf:"bytes,14,opt,name=recipe,proto3" json:"recipe,omitempty"`
+	Flute  *Flute      `protobuf:"bytes,15,opt,name=flute,proto3" json:"flute,omitempty"`
+	Bar    *BarSection `protobuf:"bytes,16,opt,name=bar,proto3" json:"bar,omitempty"`
+	Edge   *EdgeShape  `protobuf:"bytes,17,opt,name=edge,proto3" json:"edge,omitempty"`
+	// Flute or blade left to be ground away.
+	UsableLengthMm *float64  `protobuf:"fixed64,18,opt,name=usable_length_mm,json=usableLengthMm,proto3,oneof" json:"usable_length_mm,omitempty"`
+	Location       string    `protobuf:"bytes,19,opt,name=location,proto3" json:"location,omitempty"`
+	State          ToolState `protobuf:"varint,20,opt,name=state,proto3,enum=arris.v1.ToolState" json:"state,omitempty"`
+	// Of this record for ever; made here.
+	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
+	// Changes with every change.
+	Etag       string                 `protobuf:"bytes,51,opt,name=etag,proto3" json:"etag,omitempty"`
+	CreateTime *timestamppb.Timestamp `protobuf:"bytes,52,opt,name=create_time,json=createTime,proto3" json:"create_time,omitempty"`
+	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,53,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
+	// Only of a deleted record.
+	DeleteTime *timestamppb.Timestamp `protobuf:"bytes,54,opt,name=delete_time,json=deleteTime,proto3" json:"delete_time,omitempty"`
+	// What other systems call it.
+	ExternalIds   []*ExternalId `protobuf:"bytes,55,rep,name=external_ids,json=externalIds,proto3" json:"external_ids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -280,11 +354,74 @@ func (x *Tool) GetEdge() *EdgeShape {
 	return nil
 }
 
+func (x *Tool) GetUsableLengthMm() float64 {
+	if x != nil && x.UsableLengthMm != nil {
+		return *x.UsableLengthMm
+	}
+	return 0
+}
+
+func (x *Tool) GetLocation() string {
+	if x != nil {
+		return x.Location
+	}
+	return ""
+}
+
+func (x *Tool) GetState() ToolState {
+	if x != nil {
+		return x.State
+	}
+	return ToolState_TOOL_STATE_UNSPECIFIED
+}
+
+func (x *Tool) GetUid() string {
+	if x != nil {
+		return x.Uid
+	}
+	return ""
+}
+
+func (x *Tool) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *Tool) GetCreateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.CreateTime
+	}
+	return nil
+}
+
+func (x *Tool) GetUpdateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdateTime
+	}
+	return nil
+}
+
+func (x *Tool) GetDeleteTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.DeleteTime
+	}
+	return nil
+}
+
+func (x *Tool) GetExternalIds() []*ExternalId {
+	if x != nil {
+		return x.ExternalIds
+	}
+	return nil
+}
+
 var File_arris_v1_tool_proto protoreflect.FileDescriptor
 
 const file_arris_v1_tool_proto_rawDesc = "" +
 	"\n" +
-	"\x13arris/v1/tool.proto\x12\barris.v1\x1a\x16arris/v1/section.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\"\xbe\t\n" +
+	"\x13arris/v1/tool.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x16arris/v1/section.proto\x1a\x14arris/v1/wheel.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xaa\r\n" +
 	"\x04Tool\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x120\n" +
@@ -303,7 +440,19 @@ const file_arris_v1_tool_proto_rawDesc = "" +
 	"\x06recipe\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06recipe\x12%\n" +
 	"\x05flute\x18\x0f \x01(\v2\x0f.arris.v1.FluteR\x05flute\x12&\n" +
 	"\x03bar\x18\x10 \x01(\v2\x14.arris.v1.BarSectionR\x03bar\x12'\n" +
-	"\x04edge\x18\x11 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edgeB\x17\n" +
+	"\x04edge\x18\x11 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge\x12H\n" +
+	"\x10usable_length_mm\x18\x12 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x9f@)\x00\x00\x00\x00\x00\x00\x00\x00H\tR\x0eusableLengthMm\x88\x01\x01\x12$\n" +
+	"\blocation\x18\x13 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\blocation\x123\n" +
+	"\x05state\x18\x14 \x01(\x0e2\x13.arris.v1.ToolStateB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05state\x12\x19\n" +
+	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
+	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
+	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"createTime\x12;\n" +
+	"\vupdate_time\x185 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"updateTime\x12;\n" +
+	"\vdelete_time\x186 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"deleteTime\x12A\n" +
+	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\x17\n" +
 	"\x15_steel_under_flute_mmB\x15\n" +
 	"\x13_blade_thickness_mmB\x13\n" +
 	"\x11_edge_to_side_degB\x12\n" +
@@ -312,7 +461,8 @@ const file_arris_v1_tool_proto_rawDesc = "" +
 	"\x12_edge_below_top_mmB\x14\n" +
 	"\x12_overall_length_mmB\x10\n" +
 	"\x0e_free_blade_mmB\x13\n" +
-	"\x11_smallest_grip_mm*\x8d\x02\n" +
+	"\x11_smallest_grip_mmB\x13\n" +
+	"\x11_usable_length_mm*\x8d\x02\n" +
 	"\bToolKind\x12\x19\n" +
 	"\x15TOOL_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14TOOL_KIND_BOWL_GOUGE\x10\x01\x12\x1b\n" +
@@ -322,7 +472,13 @@ const file_arris_v1_tool_proto_rawDesc = "" +
 	"\x0eTOOL_KIND_SKEW\x10\x05\x12\x1a\n" +
 	"\x16TOOL_KIND_PARTING_TOOL\x10\x06\x12\x15\n" +
 	"\x11TOOL_KIND_SCRAPER\x10\a\x12#\n" +
-	"\x1fTOOL_KIND_NEGATIVE_RAKE_SCRAPER\x10\bB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\x1fTOOL_KIND_NEGATIVE_RAKE_SCRAPER\x10\b*\x80\x01\n" +
+	"\tToolState\x12\x1a\n" +
+	"\x16TOOL_STATE_UNSPECIFIED\x10\x00\x12\x14\n" +
+	"\x10TOOL_STATE_READY\x10\x01\x12\x14\n" +
+	"\x10TOOL_STATE_BLUNT\x10\x02\x12\x13\n" +
+	"\x0fTOOL_STATE_LENT\x10\x03\x12\x16\n" +
+	"\x12TOOL_STATE_RETIRED\x10\x04B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_tool_proto_rawDescOnce sync.Once
@@ -336,27 +492,35 @@ func file_arris_v1_tool_proto_rawDescGZIP() []byte {
 	return file_arris_v1_tool_proto_rawDescData
 }
 
-var file_arris_v1_tool_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_arris_v1_tool_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
 var file_arris_v1_tool_proto_msgTypes = make([]protoimpl.MessageInfo, 1)
 var file_arris_v1_tool_proto_goTypes = []any{
-	(ToolKind)(0),      // 0: arris.v1.ToolKind
-	(*Tool)(nil),       // 1: arris.v1.Tool
-	(SteelClass)(0),    // 2: arris.v1.SteelClass
-	(*Flute)(nil),      // 3: arris.v1.Flute
-	(*BarSection)(nil), // 4: arris.v1.BarSection
-	(*EdgeShape)(nil),  // 5: arris.v1.EdgeShape
+	(ToolKind)(0),                 // 0: arris.v1.ToolKind
+	(ToolState)(0),                // 1: arris.v1.ToolState
+	(*Tool)(nil),                  // 2: arris.v1.Tool
+	(SteelClass)(0),               // 3: arris.v1.SteelClass
+	(*Flute)(nil),                 // 4: arris.v1.Flute
+	(*BarSection)(nil),            // 5: arris.v1.BarSection
+	(*EdgeShape)(nil),             // 6: arris.v1.EdgeShape
+	(*timestamppb.Timestamp)(nil), // 7: google.protobuf.Timestamp
+	(*ExternalId)(nil),            // 8: arris.v1.ExternalId
 }
 var file_arris_v1_tool_proto_depIdxs = []int32{
-	0, // 0: arris.v1.Tool.kind:type_name -> arris.v1.ToolKind
-	2, // 1: arris.v1.Tool.steel:type_name -> arris.v1.SteelClass
-	3, // 2: arris.v1.Tool.flute:type_name -> arris.v1.Flute
-	4, // 3: arris.v1.Tool.bar:type_name -> arris.v1.BarSection
-	5, // 4: arris.v1.Tool.edge:type_name -> arris.v1.EdgeShape
-	5, // [5:5] is the sub-list for method output_type
-	5, // [5:5] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	0,  // 0: arris.v1.Tool.kind:type_name -> arris.v1.ToolKind
+	3,  // 1: arris.v1.Tool.steel:type_name -> arris.v1.SteelClass
+	4,  // 2: arris.v1.Tool.flute:type_name -> arris.v1.Flute
+	5,  // 3: arris.v1.Tool.bar:type_name -> arris.v1.BarSection
+	6,  // 4: arris.v1.Tool.edge:type_name -> arris.v1.EdgeShape
+	1,  // 5: arris.v1.Tool.state:type_name -> arris.v1.ToolState
+	7,  // 6: arris.v1.Tool.create_time:type_name -> google.protobuf.Timestamp
+	7,  // 7: arris.v1.Tool.update_time:type_name -> google.protobuf.Timestamp
+	7,  // 8: arris.v1.Tool.delete_time:type_name -> google.protobuf.Timestamp
+	8,  // 9: arris.v1.Tool.external_ids:type_name -> arris.v1.ExternalId
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_tool_proto_init() }
@@ -364,6 +528,7 @@ func file_arris_v1_tool_proto_init() {
 	if File_arris_v1_tool_proto != nil {
 		return
 	}
+	file_arris_v1_record_proto_init()
 	file_arris_v1_section_proto_init()
 	file_arris_v1_wheel_proto_init()
 	file_arris_v1_tool_proto_msgTypes[0].OneofWrappers = []any{}
@@ -372,7 +537,7 @@ func file_arris_v1_tool_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_tool_proto_rawDesc), len(file_arris_v1_tool_proto_rawDesc)),
-			NumEnums:      1,
+			NumEnums:      2,
 			NumMessages:   1,
 			NumExtensions: 0,
 			NumServices:   0,

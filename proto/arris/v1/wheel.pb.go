@@ -172,7 +172,19 @@ type Wheel struct {
 	// Station it is mounted on.
 	Station string `protobuf:"bytes,14,opt,name=station,proto3" json:"station,omitempty"`
 	// Steels the shop allows on it. Empty: all.
-	Steels        []SteelClass `protobuf:"varint,15,rep,packed,name=steels,proto3,enum=arris.v1.SteelClass" json:"steels,omitempty"`
+	Steels []SteelClass `protobuf:"varint,15,rep,packed,name=steels,proto3,enum=arris.v1.SteelClass" json:"steels,omitempty"`
+	// When it was dressed and has not been measured since; made from its measurements.
+	DressTime *timestamppb.Timestamp `protobuf:"bytes,16,opt,name=dress_time,json=dressTime,proto3" json:"dress_time,omitempty"`
+	// Of this record for ever; made here.
+	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
+	// Changes with every change.
+	Etag       string                 `protobuf:"bytes,51,opt,name=etag,proto3" json:"etag,omitempty"`
+	CreateTime *timestamppb.Timestamp `protobuf:"bytes,52,opt,name=create_time,json=createTime,proto3" json:"create_time,omitempty"`
+	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,53,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
+	// Only of a deleted record.
+	DeleteTime *timestamppb.Timestamp `protobuf:"bytes,54,opt,name=delete_time,json=deleteTime,proto3" json:"delete_time,omitempty"`
+	// What other systems call it.
+	ExternalIds   []*ExternalId `protobuf:"bytes,55,rep,name=external_ids,json=externalIds,proto3" json:"external_ids,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -323,6 +335,55 @@ func (x *Wheel) GetSteels() []SteelClass {
 	return nil
 }
 
+func (x *Wheel) GetDressTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.DressTime
+	}
+	return nil
+}
+
+func (x *Wheel) GetUid() string {
+	if x != nil {
+		return x.Uid
+	}
+	return ""
+}
+
+func (x *Wheel) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *Wheel) GetCreateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.CreateTime
+	}
+	return nil
+}
+
+func (x *Wheel) GetUpdateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdateTime
+	}
+	return nil
+}
+
+func (x *Wheel) GetDeleteTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.DeleteTime
+	}
+	return nil
+}
+
+func (x *Wheel) GetExternalIds() []*ExternalId {
+	if x != nil {
+		return x.ExternalIds
+	}
+	return nil
+}
+
 type isWheel_Shape interface {
 	isWheel_Shape()
 }
@@ -391,7 +452,7 @@ var File_arris_v1_wheel_proto protoreflect.FileDescriptor
 
 const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb0\b\n" +
+	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9d\v\n" +
 	"\x05Wheel\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12<\n" +
@@ -409,7 +470,18 @@ const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\x10marked_speed_mps\x18\f \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x7f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x04R\x0emarkedSpeedMps\x88\x01\x01\x12H\n" +
 	"\x10marked_speed_rpm\x18\r \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00j\xf8@!\x00\x00\x00\x00\x00\x00\x00\x00H\x05R\x0emarkedSpeedRpm\x88\x01\x01\x12\"\n" +
 	"\astation\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\astation\x12?\n" +
-	"\x06steels\x18\x0f \x03(\x0e2\x14.arris.v1.SteelClassB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\a\x82\x01\x04\x10\x01 \x00R\x06steelsB\x0e\n" +
+	"\x06steels\x18\x0f \x03(\x0e2\x14.arris.v1.SteelClassB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\a\x82\x01\x04\x10\x01 \x00R\x06steels\x129\n" +
+	"\n" +
+	"dress_time\x18\x10 \x01(\v2\x1a.google.protobuf.TimestampR\tdressTime\x12\x19\n" +
+	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
+	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
+	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"createTime\x12;\n" +
+	"\vupdate_time\x185 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"updateTime\x12;\n" +
+	"\vdelete_time\x186 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"deleteTime\x12A\n" +
+	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\x0e\n" +
 	"\x05shape\x12\x05\xbaH\x02\b\x01B\x12\n" +
 	"\x10_new_diameter_mmB\x17\n" +
 	"\x15_smallest_diameter_mmB\v\n" +
@@ -453,18 +525,24 @@ var file_arris_v1_wheel_proto_goTypes = []any{
 	(*FlatAbrasive)(nil),          // 3: arris.v1.FlatAbrasive
 	(*LengthDoubt)(nil),           // 4: arris.v1.LengthDoubt
 	(*timestamppb.Timestamp)(nil), // 5: google.protobuf.Timestamp
+	(*ExternalId)(nil),            // 6: arris.v1.ExternalId
 }
 var file_arris_v1_wheel_proto_depIdxs = []int32{
-	3, // 0: arris.v1.Wheel.flat:type_name -> arris.v1.FlatAbrasive
-	4, // 1: arris.v1.Wheel.diameter_doubt:type_name -> arris.v1.LengthDoubt
-	5, // 2: arris.v1.Wheel.measure_time:type_name -> google.protobuf.Timestamp
-	0, // 3: arris.v1.Wheel.abrasive:type_name -> arris.v1.AbrasiveKind
-	1, // 4: arris.v1.Wheel.steels:type_name -> arris.v1.SteelClass
-	5, // [5:5] is the sub-list for method output_type
-	5, // [5:5] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	3,  // 0: arris.v1.Wheel.flat:type_name -> arris.v1.FlatAbrasive
+	4,  // 1: arris.v1.Wheel.diameter_doubt:type_name -> arris.v1.LengthDoubt
+	5,  // 2: arris.v1.Wheel.measure_time:type_name -> google.protobuf.Timestamp
+	0,  // 3: arris.v1.Wheel.abrasive:type_name -> arris.v1.AbrasiveKind
+	1,  // 4: arris.v1.Wheel.steels:type_name -> arris.v1.SteelClass
+	5,  // 5: arris.v1.Wheel.dress_time:type_name -> google.protobuf.Timestamp
+	5,  // 6: arris.v1.Wheel.create_time:type_name -> google.protobuf.Timestamp
+	5,  // 7: arris.v1.Wheel.update_time:type_name -> google.protobuf.Timestamp
+	5,  // 8: arris.v1.Wheel.delete_time:type_name -> google.protobuf.Timestamp
+	6,  // 9: arris.v1.Wheel.external_ids:type_name -> arris.v1.ExternalId
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_wheel_proto_init() }
@@ -473,6 +551,7 @@ func file_arris_v1_wheel_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_record_proto_init()
 	file_arris_v1_wheel_proto_msgTypes[0].OneofWrappers = []any{
 		(*Wheel_DiameterMm)(nil),
 		(*Wheel_Flat)(nil),
