@@ -285,7 +285,7 @@ var File_arris_v1_recipe_proto protoreflect.FileDescriptor
 
 const file_arris_v1_recipe_proto_rawDesc = "" +
 	"\n" +
-	"\x15arris/v1/recipe.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x17arris/v1/settings.proto\x1a\x13arris/v1/tool.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf2\a\n" +
+	"\x15arris/v1/recipe.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x17arris/v1/settings.proto\x1a\x13arris/v1/tool.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x98\t\n" +
 	"\x06Recipe\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12\x1a\n" +
@@ -309,7 +309,8 @@ const file_arris_v1_recipe_proto_rawDesc = "" +
 	"updateTime\x12;\n" +
 	"\vdelete_time\x186 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"deleteTime\x12A\n" +
-	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\v\n" +
+	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIds:\xa3\x01\xbaH\x9f\x01\x1a\x9c\x01\n" +
+	"\rno_bevel_rigs\x12Pa recipe's bevels have no rig of their own: say it in the request that solves it\x1a9!has(this.grind) || this.grind.bevels.all(b, !has(b.rig))B\v\n" +
 	"\t_steel_mmB\x10\n" +
 	"\x0e_tolerance_deg*|\n" +
 	"\vRecipeState\x12\x1c\n" +

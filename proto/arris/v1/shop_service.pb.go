@@ -1652,7 +1652,9 @@ type LockStationRequest struct {
 	// Why; whoever stands before it reads this.
 	LockReason string `protobuf:"bytes,2,opt,name=lock_reason,json=lockReason,proto3" json:"lock_reason,omitempty"`
 	// Makes a repeated call happen once: the same id with the same body gets the first answer, with another body it is refused.
-	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Everything is checked and answered as if it were done, and nothing is kept.
+	ValidateOnly  bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1708,13 +1710,22 @@ func (x *LockStationRequest) GetRequestId() string {
 	return ""
 }
 
+func (x *LockStationRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
+}
+
 type UnlockStationRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	Name  string                 `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// What was put right.
 	UnlockReason string `protobuf:"bytes,2,opt,name=unlock_reason,json=unlockReason,proto3" json:"unlock_reason,omitempty"`
 	// Makes a repeated call happen once: the same id with the same body gets the first answer, with another body it is refused.
-	RequestId     string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Everything is checked and answered as if it were done, and nothing is kept.
+	ValidateOnly  bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1768,6 +1779,13 @@ func (x *UnlockStationRequest) GetRequestId() string {
 		return x.RequestId
 	}
 	return ""
+}
+
+func (x *UnlockStationRequest) GetValidateOnly() bool {
+	if x != nil {
+		return x.ValidateOnly
+	}
+	return false
 }
 
 var File_arris_v1_shop_service_proto protoreflect.FileDescriptor
@@ -1927,20 +1945,22 @@ const file_arris_v1_shop_service_proto_rawDesc = "" +
 	"updateMask\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"\xd5\x01\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"\xfa\x01\n" +
 	"\x12LockStationRequest\x12`\n" +
 	"\x04name\x18\x01 \x01(\tBL\xbaHIrG\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northR\x04name\x12+\n" +
 	"\vlock_reason\x18\x02 \x01(\tB\n" +
 	"\xbaH\ar\x05\x10\x01\x18\xf4\x03R\n" +
 	"lockReason\x120\n" +
 	"\n" +
-	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\"\xdb\x01\n" +
+	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"\x80\x02\n" +
 	"\x14UnlockStationRequest\x12`\n" +
 	"\x04name\x18\x01 \x01(\tBL\xbaHIrG\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northR\x04name\x12/\n" +
 	"\runlock_reason\x18\x02 \x01(\tB\n" +
 	"\xbaH\ar\x05\x10\x01\x18\xf4\x03R\funlockReason\x120\n" +
 	"\n" +
-	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId2\xc9\x12\n" +
+	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly2\xc9\x12\n" +
 	"\vShopService\x12v\n" +
 	"\rCreateStation\x12\x1e.arris.v1.CreateStationRequest\x1a\x11.arris.v1.Station\"2\xb0\xe1\x18\x03\x82\xd3\xe4\x93\x02(:\astation\"\x1d/v1/{parent=shops/*}/stations\x12g\n" +
 	"\n" +

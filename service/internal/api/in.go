@@ -279,6 +279,7 @@ func stationIn(s *arrisv1.Station) shop.Station {
 	out := shop.Station{
 		Name: s.GetName(), DisplayName: s.GetDisplayName(), SpindleRPM: maybe(s.SpindleSpeedRpm),
 		SmallestWheel: maybeMM(s.SmallestWheelDiameterMm), LargestRestGap: maybeMM(s.LargestRestGapMm),
+		State: shop.StationState(s.GetState()), StateReason: s.GetStateReason(), StateTime: timeIn(s.GetStateTime()),
 	}
 	if g := s.GetGuardOpening(); g != nil {
 		out.Guard = shop.Some(shop.AngleRange{Least: unit.Degrees(g.GetLeastDeg()), Most: unit.Degrees(g.GetMostDeg())})
@@ -343,7 +344,7 @@ func wheelIn(w *arrisv1.Wheel) shop.Wheel {
 		Name: w.GetName(), DisplayName: w.GetDisplayName(), Diameter: mm(w.GetDiameterMm()), Doubt: lengthDoubtIn(w.GetDiameterDoubt()),
 		Measured: timeIn(w.GetMeasureTime()), NewDiameter: maybeMM(w.NewDiameterMm), Smallest: maybeMM(w.SmallestDiameterMm),
 		Width: maybeMM(w.WidthMm), Abrasive: shop.Abrasive(w.GetAbrasive()), Grit: w.GetGrit(), MarkedMPS: maybe(w.MarkedSpeedMps),
-		MarkedRPM: maybe(w.MarkedSpeedRpm), Station: w.GetStation(),
+		MarkedRPM: maybe(w.MarkedSpeedRpm), Station: w.GetStation(), Dressed: timeIn(w.GetDressTime()),
 	}
 	if flat := w.GetFlat(); flat != nil {
 		out.Flat, out.Diameter = true, mm(flat.GetSpeedDiameterMm())
@@ -387,6 +388,7 @@ func toolIn(t *arrisv1.Tool) shop.Tool {
 		SteelUnderFlute: maybeMM(t.SteelUnderFluteMm), Thickness: maybeMM(t.BladeThicknessMm), EdgeToSide: maybeDeg(t.EdgeToSideDeg),
 		FluteRadius: maybeMM(t.FluteRadiusMm), FluteHalfAngle: maybeDeg(t.FluteHalfAngleDeg), EdgeBelowTop: maybeMM(t.EdgeBelowTopMm),
 		OverallLength: maybeMM(t.OverallLengthMm), FreeBlade: maybeMM(t.FreeBladeMm), SmallestGrip: maybeMM(t.SmallestGripMm), Recipe: t.GetRecipe(),
+		UsableLength: maybeMM(t.UsableLengthMm), Location: t.GetLocation(), State: shop.ToolState(t.GetState()),
 	}
 	if f := t.GetFlute(); f != nil {
 		out.Flute = shop.Some(fluteIn(f))

@@ -22,6 +22,9 @@ const (
 	Cancelled                // the caller gave up
 	TimedOut                 // the caller's time ran out
 	NoSuchMethod             // no such method
+	Conflict                 // the record is not as the caller believes
+	Exists                   // there is such a one already
+	Forbidden                // the caller may not
 )
 
 // Reason is the machine-readable reason, a name of the API's Reason list without its prefix.

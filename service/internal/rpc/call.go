@@ -62,6 +62,17 @@ func RequestID(ctx context.Context) string {
 	return ""
 }
 
+// personKey is the metadata key of the opaque id of whoever calls.
+const personKey = "x-arris-person"
+
+// Person is the opaque id of whoever calls; empty where nobody said, or said something that is no id.
+func Person(ctx context.Context) string {
+	if given := metadata.ValueFromIncomingContext(ctx, personKey); len(given) == 1 && saneID.MatchString(given[0]) {
+		return given[0]
+	}
+	return ""
+}
+
 // kind is the calculation as a label: `bowl_gouge/pocket`. It takes no more values than there are kinds.
 func (c *call) kind() string {
 	if !c.noted {

@@ -3,6 +3,8 @@ package rpc
 import (
 	"context"
 	"log/slog"
+	"slices"
+	"strings"
 
 	statuspb "google.golang.org/genproto/googleapis/rpc/status"
 	"google.golang.org/protobuf/proto"
@@ -40,4 +42,22 @@ func refusedItem(c *call, refused *fault.Fault) *statuspb.Status {
 		return nil
 	}
 	return statusOf(refused, c.id).Proto()
+}
+
+// Check holds a message to its declared rules within a call, as the chain does a request: what is only whole once it is merged with what is
+// kept. The fields of a refusal are below the field named.
+func Check(ctx context.Context, field string, message proto.Message) error {
+	own, ok := ctx.Value(callKey{}).(*call)
+	if !ok { // outside a call there is no chain; only tests come here
+		return nil
+	}
+	refused, ok := fault.As(own.chain.rules.check(message))
+	if !ok {
+		return nil
+	}
+	below := slices.Clone(refused.Violations)
+	for i := range below {
+		below[i].Field = strings.TrimSuffix(field+"."+below[i].Field, ".")
+	}
+	return invalid(below)
 }

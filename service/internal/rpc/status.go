@@ -34,6 +34,9 @@ var codeTable = map[fault.Kind]codes.Code{
 	fault.Cancelled:    codes.Canceled,
 	fault.TimedOut:     codes.DeadlineExceeded,
 	fault.NoSuchMethod: codes.Unimplemented,
+	fault.Conflict:     codes.Aborted,
+	fault.Exists:       codes.AlreadyExists,
+	fault.Forbidden:    codes.PermissionDenied,
 }
 
 // reasonTable is the reason of a status that comes without one: from the health and reflection services, which speak codes.

@@ -43,7 +43,20 @@ type Station struct {
 	Guard          Maybe[AngleRange]
 	LargestRestGap Maybe[unit.Length]
 	EdgeAngles     Maybe[AngleRange]
+	State          StationState
+	StateReason    string
+	StateTime      time.Time
 }
+
+// StationState is whether a station may be used.
+type StationState int
+
+// The states of a station. Nobody said otherwise: it is in service.
+const (
+	AnyStationState StationState = iota
+	InService
+	Locked
+)
 
 // AngleRange is from Least to Most.
 type AngleRange struct{ Least, Most unit.Angle }
@@ -136,7 +149,8 @@ type Wheel struct {
 	MarkedMPS     Maybe[float64]
 	MarkedRPM     Maybe[float64]
 	Station       string
-	AllowedSteels []Steel // empty: all
+	AllowedSteels []Steel   // empty: all
+	Dressed       time.Time // since it was measured; zero: it was not
 }
 
 // Surface is the wheel as the engine sees it.
@@ -247,7 +261,22 @@ type Tool struct {
 	Flute           Maybe[Flute]
 	Bar             Maybe[BarSection]
 	Edge            Maybe[EdgeShape]
+	UsableLength    Maybe[unit.Length] // of flute or blade left
+	Location        string
+	State           ToolState
 }
+
+// ToolState is where a tool is in its life.
+type ToolState int
+
+// The states of a tool.
+const (
+	AnyToolState ToolState = iota
+	Ready
+	Blunt
+	Lent
+	Retired
+)
 
 // FluteShape is what a flute's section looks like.
 type FluteShape int

@@ -70,10 +70,10 @@ func As(err error) (*Error, bool) {
 // StoreUnavailable is the reason of every fault that says the store is away.
 const StoreUnavailable fault.Reason = "STORE_UNAVAILABLE"
 
-// away is the fault for an error that no caller can mend.
-func away(op string, err error) error {
+// Away is the fault for an error that no caller can mend.
+func Away(op string, err error) error {
 	return &fault.Fault{Op: op, Kind: fault.Unavailable, Reason: StoreUnavailable,
-		Message: "the shop's records cannot be read now; try again", Cause: err}
+		Message: "the shop's records cannot be read or written now; try again", Cause: err}
 }
 
 // unknown is the fault for a name that does not exist, with the nearest that do.

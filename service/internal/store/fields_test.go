@@ -20,7 +20,8 @@ import (
 )
 
 // kept are the types whose JSON is stored.
-var kept = []any{shop.Station{}, shop.Wheel{}, shop.Holder{}, shop.Tool{}, shop.Recipe{}, store.RecipeHead{}}
+var kept = []any{shop.Station{}, shop.Wheel{}, shop.Holder{}, shop.Tool{}, shop.Recipe{}, store.RecipeHead{},
+	shop.Shop{}, shop.Gauge{}, shop.Inspection{}, shop.Measurement{}, shop.Sharpening{}}
 
 // What is stored outlives the program that wrote it, so a field's name and type, and an enumeration's numbers, are a promise.
 func TestStoredFieldsAreThoseOfTheList(t *testing.T) {

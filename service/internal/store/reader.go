@@ -34,7 +34,7 @@ func (n Named) MountedWheel(ctx context.Context, station string, asOf time.Time)
 		return shop.Wheel{}, unknown("wheel", "mounted on "+station+"; name the wheel", nil)
 	}
 	if err != nil {
-		return shop.Wheel{}, away("read the wheel on "+station, err)
+		return shop.Wheel{}, Away("read the wheel on "+station, err)
 	}
 	return unpack[shop.Wheel](page[0])
 }
@@ -75,7 +75,7 @@ func (n Named) Recipes(ctx context.Context, shopName string, asOf time.Time) ([]
 	for {
 		page, next, err := n.Store.Find(ctx, q)
 		if err != nil {
-			return nil, away("read the recipes", err)
+			return nil, Away("read the recipes", err)
 		}
 		for _, r := range page {
 			head, err := unpack[RecipeHead](r)
@@ -97,19 +97,24 @@ func read[T any](ctx context.Context, s Store, what, name string, asOf time.Time
 		return unpack[T](r)
 	}
 	if err != nil && !Is(err, NotFound) {
-		return none, away("read "+name, err)
+		return none, Away("read "+name, err)
 	}
+	return none, Unknown(ctx, s, what, name, asOf)
+}
+
+// Unknown is the fault for a name that does not exist, with the nearest that do.
+func Unknown(ctx context.Context, s Store, what, name string, asOf time.Time) error {
 	near, err := nearest(ctx, s, what, name, asOf)
 	if err != nil {
-		return none, away("read "+what+"s", err)
+		return Away("read "+what+"s", err)
 	}
-	return none, unknown(what, name, near)
+	return unknown(what, name, near)
 }
 
 func unpack[T any](r Record) (T, error) {
 	v, err := Unpack[T](r)
 	if err != nil {
-		return v, away("read "+r.Name, err)
+		return v, Away("read "+r.Name, err)
 	}
 	return v, nil
 }
@@ -176,24 +181,23 @@ var errSeeded = errors.New("the shop has records already")
 func seedDrafts(records []any) ([]Draft, error) {
 	var drafts []Draft
 	for _, record := range records {
-		d, err := Pack(record)
-		if err != nil {
-			return nil, err
+		kept := []any{record}
+		if r, ok := record.(shop.Recipe); ok {
+			published := r.Published
+			r.Published = false
+			head := RecipeHead{Newest: r}
+			if published {
+				head.Publish(r)
+			}
+			kept = []any{head, r}
 		}
-		drafts = append(drafts, d)
-		r, ok := record.(shop.Recipe)
-		if !ok {
-			continue
+		for _, k := range kept {
+			d, err := Pack(k)
+			if err != nil {
+				return nil, err
+			}
+			drafts = append(drafts, d)
 		}
-		head := RecipeHead{Newest: r.Revision}
-		if r.Published {
-			head.Published = shop.Some(r)
-		}
-		d, err = PackRecipe(r.Name, r.DisplayName, head)
-		if err != nil {
-			return nil, err
-		}
-		drafts = append(drafts, d)
 	}
 	return drafts, nil
 }

@@ -96,6 +96,8 @@ type Store interface {
 
 // A Tx is a change in progress. It reads what it wrote itself.
 type Tx interface {
+	// Now is the time that this change is written at.
+	Now() time.Time
 	Get(name string) (Record, error)
 	Find(q Query) (page []Record, next string, err error)
 	// Create keeps a new record. A name that was ever used, also by a deleted record, is Taken.
@@ -168,7 +170,7 @@ type Filter struct {
 // Where is the commonest filter: a column has a value.
 func Where(c Column, value any) Filter { return Filter{Op: "=", Column: c, Value: value} }
 
-// KindOf is a name's last collection, ShopOf its shop, ParentOf what it belongs to.
+// KindOf is a name's last collection, ShopOf the shop it is kept in, ParentOf what it belongs to.
 func KindOf(name string) string {
 	parts := strings.Split(name, "/")
 	if len(parts) < 2 {
@@ -177,10 +179,13 @@ func KindOf(name string) string {
 	return parts[len(parts)-2]
 }
 
-// ShopOf is the shop of a name.
+// ShopOf is the shop that a name is kept in; empty for a shop itself.
 func ShopOf(name string) string {
-	parts := strings.SplitN(name, "/", 3)
-	return strings.Join(parts[:min(2, len(parts))], "/")
+	parts := strings.SplitN(name, "/", 4)
+	if len(parts) < 3 {
+		return ""
+	}
+	return parts[0] + "/" + parts[1]
 }
 
 // ParentOf is the name of what a record belongs to; empty for a shop.

@@ -39,6 +39,9 @@ func (t *tx) exec(query string, args ...any) error {
 	return t.note(err)
 }
 
+// Now is the time that this change is written at.
+func (t *tx) Now() time.Time { return t.now }
+
 // Get reads a record as it is in this change.
 func (t *tx) Get(name string) (store.Record, error) {
 	r, err := get(t.ctx, t.tx, name, time.Time{})

@@ -91,7 +91,7 @@ func fill(b *testing.B, s store.Store, count int) {
 			for i := from; i < min(from+1000, count); i++ {
 				r := shop.Recipe{Name: fmt.Sprintf("%s/recipes/r%07d", main, i), DisplayName: fmt.Sprintf("Recipe %d", i), Revision: 1, Published: true,
 					Holder: fmt.Sprintf("%s/holders/h%d", main, i%100)}
-				d, err := store.PackRecipe(r.Name, r.DisplayName, store.RecipeHead{Newest: 1, Published: shop.Some(r)})
+				d, err := store.Pack(store.RecipeHead{Newest: r, Published: shop.Some(r)})
 				if err != nil {
 					return err
 				}

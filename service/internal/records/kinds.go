@@ -1,0 +1,96 @@
+package records
+
+import (
+	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
+)
+
+// The kinds.
+var (
+	Shops = &Kind[shop.Shop]{Noun: "shop", Collection: "shops", Name: func(s *shop.Shop) *string { return &s.Name }}
+
+	Stations = &Kind[shop.Station]{
+		Noun: "station", Collection: "stations", Name: func(s *shop.Station) *string { return &s.Name },
+		UsedBy: map[string]store.Column{"wheels": store.ByStation},
+		Own: func(now *shop.Station, was shop.Station) {
+			now.State, now.StateReason, now.StateTime = was.State, was.StateReason, was.StateTime
+		},
+	}
+
+	Wheels = &Kind[shop.Wheel]{
+		Noun: "wheel", Collection: "wheels", Name: func(w *shop.Wheel) *string { return &w.Name },
+		Refers: func(w shop.Wheel) []string { return []string{w.Station} },
+		Own:    func(now *shop.Wheel, was shop.Wheel) { now.Dressed = was.Dressed },
+	}
+
+	Measurements = &Kind[shop.Measurement]{
+		Noun: "measurement", Collection: "measurements", Append: true, Name: func(m *shop.Measurement) *string { return &m.Name },
+		Before: measured,
+	}
+
+	Holders = &Kind[shop.Holder]{
+		Noun: "holder", Collection: "holders", Name: func(h *shop.Holder) *string { return &h.Name },
+		UsedBy: map[string]store.Column{"recipes": store.ByHolder},
+	}
+
+	Tools = &Kind[shop.Tool]{
+		Noun: "tool", Collection: "tools", Name: func(t *shop.Tool) *string { return &t.Name },
+		Refers: func(t shop.Tool) []string { return []string{t.Recipe} },
+	}
+
+	Recipes = &Kind[store.RecipeHead]{
+		Noun: "recipe", Collection: "recipes", Name: func(h *store.RecipeHead) *string { return &h.Newest.Name },
+		Refers: func(h store.RecipeHead) []string { return []string{h.Newest.Holder} },
+		UsedBy: map[string]store.Column{"tools": store.ByRecipe},
+		Own: func(now *store.RecipeHead, was store.RecipeHead) {
+			now.Published, now.Superseded = was.Published, was.Superseded
+			now.Newest.Revision, now.Newest.Published = was.Newest.Revision, false
+		},
+		Before: revised,
+	}
+
+	Sharpenings = &Kind[shop.Sharpening]{
+		Noun: "sharpening", Collection: "sharpenings", Append: true, Name: func(s *shop.Sharpening) *string { return &s.Name },
+		Refers: func(s shop.Sharpening) []string { return []string{s.Tool, s.Recipe, s.Station, s.Wheel, s.Corrects} },
+		Before: sharpened,
+	}
+
+	Inspections = &Kind[shop.Inspection]{
+		Noun: "inspection", Collection: "inspections", Append: true, Name: func(i *shop.Inspection) *string { return &i.Name },
+		Refers: func(i shop.Inspection) []string { return []string{i.Subject} },
+		Before: inspected,
+	}
+
+	Gauges = &Kind[shop.Gauge]{Noun: "gauge", Collection: "gauges", Name: func(g *shop.Gauge) *string { return &g.Name }}
+)
+
+// rewrite changes another record in the same change.
+func rewrite[T any](tx store.Tx, name string, change func(*T)) error {
+	r, err := tx.Get(name)
+	if err != nil {
+		return err
+	}
+	v, err := store.Unpack[T](r)
+	if err != nil {
+		return err
+	}
+	change(&v)
+	d, err := store.Pack(v)
+	if err != nil {
+		return err
+	}
+	if d.Body == r.Body {
+		return nil
+	}
+	d.ExternalIDs = r.ExternalIDs
+	_, err = tx.Update(d, r.Version)
+	return err
+}
+
+// inspected says when, where nobody did.
+func inspected(tx store.Tx, i, _ *shop.Inspection) error {
+	if i.Occurred.IsZero() {
+		i.Occurred = tx.Now()
+	}
+	return nil
+}

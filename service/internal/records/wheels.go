@@ -1,0 +1,106 @@
+package records
+
+import (
+	"context"
+	"time"
+
+	"arris.example/geometry"
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
+)
+
+// measured puts what a measurement says into the wheel's record. One that is older than what the wheel has changes nothing there.
+func measured(tx store.Tx, m, _ *shop.Measurement) error {
+	if m.Occurred.IsZero() {
+		m.Occurred = tx.Now()
+	}
+	name := store.ParentOf(m.Name)
+	w, err := read[shop.Wheel](tx, name)
+	if err != nil {
+		return err
+	}
+	if w.Flat {
+		return fault.Field("wheel_measurement", fault.Contradiction, "%s is a flat abrasive: it has no diameter to measure", name)
+	}
+	return rewrite(tx, name, func(w *shop.Wheel) { believe(w, m) })
+}
+
+// believe takes a measurement over into a wheel.
+func believe(w *shop.Wheel, m *shop.Measurement) {
+	diameter, doubt, known := Diameter(*m)
+	switch {
+	case known && !m.Occurred.Before(w.Measured):
+		w.Diameter, w.Doubt, w.Measured = diameter, doubt, m.Occurred
+		if !m.Occurred.Before(w.Dressed) {
+			w.Dressed = time.Time{}
+		}
+	case !known && m.Dressed && m.Occurred.After(w.Measured):
+		w.Dressed = m.Occurred
+	}
+}
+
+// Diameter is what a measurement says of the wheel's diameter, and how well; false where it says that it was dressed alone. A length around
+// is known π times as well as the diameter that follows from it.
+func Diameter(m shop.Measurement) (unit.Length, shop.LengthDoubt, bool) {
+	if m.Diameter.Known {
+		return m.Diameter.Value, m.Doubt, true
+	}
+	doubt := shop.Some(geometry.AroundToDiameter(m.Doubt.Or(ByStrip), 0))
+	return geometry.AroundToDiameter(m.Around.Value, m.Tape), doubt, m.Around.Known
+}
+
+// ByStrip is how well a length is known that was marked on a strip and laid along a rule, at 95 %: common practice.
+const ByStrip unit.Length = 1
+
+// Mount puts a wheel on a station and takes off the one that is there; an empty station takes the wheel off.
+func Mount(ctx context.Context, k Keeper, w Write, name string, version int64, station string) (wheel Item[shop.Wheel], off shop.Maybe[Item[shop.Wheel]], err error) {
+	list, err := change(ctx, k, Wheels, store.ShopOf(name), w, func(tx store.Tx) ([]store.Record, error) {
+		taken, err := takeOff(tx, name, station)
+		if err != nil {
+			return nil, err
+		}
+		r, err := update(tx, Wheels, Edit[shop.Wheel]{Name: name, Version: version, Ours: true, Change: func(i Item[shop.Wheel]) (shop.Wheel, []store.ExternalID, error) {
+			i.Value.Station = station
+			return i.Value, i.ExternalIDs, nil
+		}})
+		return append(taken, r), err
+	})
+	if err != nil {
+		return wheel, off, err
+	}
+	if len(list) > 1 {
+		off = shop.Some(list[0])
+	}
+	if len(list) == 0 {
+		wheel, err = Get(ctx, k, Wheels, name, time.Time{})
+		return wheel, off, err
+	}
+	return list[len(list)-1], off, nil
+}
+
+// takeOff takes the wheels off a station that are not the one that goes there.
+func takeOff(tx store.Tx, name, station string) (taken []store.Record, err error) {
+	if station == "" {
+		return nil, nil
+	}
+	on, _, err := tx.Find(store.Query{Shop: store.ShopOf(name), Kind: Wheels.Collection, Filter: store.Where(store.ByStation, station)})
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range on {
+		if r.Name == name {
+			continue
+		}
+		if err := rewrite(tx, r.Name, func(w *shop.Wheel) { w.Station = "" }); err != nil {
+			return nil, err
+		}
+		r, err := tx.Get(r.Name)
+		if err != nil {
+			return nil, err
+		}
+		taken = append(taken, r)
+	}
+	return taken, nil
+}
