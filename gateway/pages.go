@@ -121,7 +121,7 @@ func readRoutes() (routes, error) {
 	}
 	var all routes
 	for path, operations := range description.Paths {
-		pattern, err := regexp.Compile("^" + pathVariable.ReplaceAllString(regexp.QuoteMeta(path), "[^/]+") + "$")
+		pattern, err := regexp.Compile("^" + pathVariable.ReplaceAllString(regexp.QuoteMeta(path), "[^/:]+") + "$")
 		if err != nil {
 			return nil, fmt.Errorf("the API's description: path %s: %w", path, err)
 		}
@@ -141,10 +141,12 @@ var httpMethods = []string{http.MethodGet, http.MethodPost, http.MethodPut, http
 
 // allowed is the methods a path takes.
 func (all routes) allowed(path string) []string {
+	var methods []string
 	for _, r := range all {
 		if r.path.MatchString(path) {
-			return r.methods
+			methods = append(methods, r.methods...)
 		}
 	}
-	return nil
+	slices.Sort(methods)
+	return slices.Compact(methods)
 }

@@ -109,8 +109,8 @@ func hasReason(st *status.Status) bool {
 func (g *gateway) onRoutingError(
 	_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w http.ResponseWriter, r *http.Request, httpStatus int,
 ) {
-	if httpStatus == http.StatusMethodNotAllowed {
-		g.wrongMethod(w, r, g.routes.allowed(r.URL.Path)...)
+	if allowed := g.routes.allowed(r.URL.Path); httpStatus == http.StatusMethodNotAllowed && len(allowed) > 0 {
+		g.wrongMethod(w, r, allowed...)
 		return
 	}
 	g.refuse(w, r, refusal{

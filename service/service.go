@@ -18,10 +18,10 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/reflection"
 	"google.golang.org/grpc/test/bufconn"
-	"google.golang.org/protobuf/reflect/protoreflect"
 
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/rpc"
+	"arris.example/service/internal/store"
 )
 
 // DefaultMaxRequestBytes is the most a request may have unless the config says otherwise. A solve takes a few hundred bytes.
@@ -35,8 +35,16 @@ const pipeBytes = 256 << 10
 
 // Config says what a service is made of. Its zero value is a service that calculates and keeps no shop.
 type Config struct {
-	// Demo keeps the demonstration shop, so that its names can be used in requests.
+	// Store is where shops are kept: a file's path (SQLite), or postgres://user@host/database. Empty: nothing is kept.
+	Store string
+	// ReadOnlyStore reads a file that may be open elsewhere, and changes nothing.
+	ReadOnlyStore bool
+	// Who says in a file's lock who has it open, and where to reach it: "arrisd on localhost:8480".
+	Who string
+	// Demo puts the demonstration shop into the store where it is not yet; without a store it is kept in memory.
 	Demo bool
+	// Role is what callers may do, since nobody signs in yet; unspecified: everything.
+	Role arrisv1.Role
 	// Logger gets a line for every call; nil: nobody does.
 	Logger *slog.Logger
 	// Registerer gets the metrics; nil: a registry of the service's own, which nobody reads.
@@ -50,6 +58,7 @@ type Config struct {
 // Service answers gRPC calls. Make one with New, end it with Stop.
 type Service struct {
 	server *grpc.Server
+	store  store.Store
 	health *health.Server
 	ready  atomic.Bool
 	pipes  sync.WaitGroup
@@ -60,14 +69,18 @@ type Service struct {
 func New(cfg Config) (*Service, error) {
 	cfg = cfg.withDefaults()
 	chain, err := rpc.New(rpc.Config{
-		Logger: cfg.Logger, Registerer: cfg.Registerer, LargestRequest: cfg.MaxRequestBytes, Services: descriptors(),
+		Logger: cfg.Logger, Registerer: cfg.Registerer, LargestRequest: cfg.MaxRequestBytes, Services: descriptors(), Role: cfg.Role,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("service: %w", err)
 	}
-	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), health: health.NewServer()}
+	kept, err := openStore(cfg)
+	if err != nil {
+		return nil, err
+	}
+	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), store: kept, health: health.NewServer()}
 	to := chain.Registrar(s.server)
-	arrisv1.RegisterGrindServiceServer(to, cfg.Grind)
+	register(to, cfg.Grind, kept)
 	healthv1.RegisterHealthServer(to, s.health)
 	reflection.RegisterV1(s.server)
 	chain.Start(s.server)
@@ -88,15 +101,7 @@ func (cfg Config) withDefaults() Config {
 	if cfg.MaxRequestBytes == 0 {
 		cfg.MaxRequestBytes = DefaultMaxRequestBytes
 	}
-	if cfg.Grind == nil {
-		cfg.Grind = engine(cfg.Demo)
-	}
 	return cfg
-}
-
-// descriptors are our own services, as the schema has them.
-func descriptors() []protoreflect.ServiceDescriptor {
-	return []protoreflect.ServiceDescriptor{arrisv1.File_arris_v1_grind_service_proto.Services().ByName("GrindService")}
 }
 
 // Serve answers calls that come in at the listener until the service is stopped, which is no error.
@@ -133,7 +138,7 @@ func (s *Service) Drain() {
 }
 
 // Stop ends the service: it takes no more calls, waits for those under way, and when ctx ends first, ends them too and
-// returns the context's error.
+// returns the context's error. The store is closed last. A second Stop does nothing.
 func (s *Service) Stop(ctx context.Context) error {
 	s.Drain()
 	drained := make(chan struct{})
@@ -150,5 +155,5 @@ func (s *Service) Stop(ctx context.Context) error {
 		<-drained
 	}
 	s.pipes.Wait()
-	return cut
+	return errors.Join(cut, s.store.Close())
 }

@@ -55,7 +55,7 @@ func fluteOut(f shop.Flute) *arrisv1.Flute {
 	if f.Radius > 0 {
 		out.RadiusMm = proto.Float64(float64(f.Radius))
 	}
-	if f.Wall > 0 && f.Shape == shop.VeeFlute {
+	if f.Wall > 0 {
 		out.WallAngleDeg = proto.Float64(f.Wall.Degrees())
 	}
 	if f.Doubt.Known {

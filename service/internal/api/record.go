@@ -142,12 +142,12 @@ func (r *resource[M, T]) update(ctx context.Context, k records.Keeper, req updat
 }
 
 // change makes the wanted record of the present one: what the mask names is taken from the request, and the whole is checked.
-func (r *resource[M, T]) change(ctx context.Context, mask *fieldmaskpb.FieldMask, asked M) func(records.Item[T]) (T, []store.ExternalID, error) {
+func (r *resource[M, T]) change(ctx context.Context, mask *fieldmaskpb.FieldMask, asked M) func(store.Tx, records.Item[T]) (T, []store.ExternalID, error) {
 	start := r.edit
 	if start == nil {
 		start = r.out
 	}
-	return func(i records.Item[T]) (none T, _ []store.ExternalID, err error) {
+	return func(_ store.Tx, i records.Item[T]) (none T, _ []store.ExternalID, err error) {
 		wanted := start(i.Value)
 		stamp(wanted, i.Record)
 		fieldmask.Update(mask, wanted, proto.CloneOf(asked))

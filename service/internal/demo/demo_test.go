@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"arris.example/service/internal/demo"
+	"arris.example/service/internal/demo/demotest"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
@@ -15,7 +16,7 @@ import (
 // TestEveryToolIsGroundSomewhere solves every tool's own recipe on every station: each works on at least one, and where it does not,
 // the refusal says why.
 func TestEveryToolIsGroundSomewhere(t *testing.T) {
-	s := setup.Solver{Records: demo.Shop{}}
+	s := setup.Solver{Records: demotest.Reader()}
 	for _, tool := range demo.Tools() {
 		worked := 0
 		for _, station := range demo.Stations() {
@@ -58,23 +59,23 @@ func TestWhatTheShopHas(t *testing.T) {
 }
 
 func TestUnknownNamesAreAnsweredWithTheNearest(t *testing.T) {
-	_, err := demo.Shop{}.Recipe(t.Context(), "shops/main/recipes/bowl-5O", time.Time{})
+	_, err := demotest.Reader().Recipe(t.Context(), "shops/main/recipes/bowl-5O", time.Time{})
 	f, ok := fault.As(err)
 	if !ok || f.Kind != fault.NotFound || !strings.Contains(f.Message, "nearest: shops/main/recipes/bowl-50,") {
 		t.Errorf("got %v", err)
 	}
-	if _, err := (demo.Shop{}).Recipe(t.Context(), "shops/main/recipes/bowl-50/revisions/1", time.Time{}); err != nil {
+	if _, err := demotest.Reader().Recipe(t.Context(), "shops/main/recipes/bowl-50/revisions/1", time.Time{}); err != nil {
 		t.Error(err)
 	}
-	_, err = demo.Shop{}.Recipe(t.Context(), "shops/main/recipes/bowl-50/revisions/7", time.Time{})
-	if f, ok := fault.As(err); !ok || f.Kind != fault.NotFound || !strings.Contains(f.Message, "its newest is 1") {
+	_, err = demotest.Reader().Recipe(t.Context(), "shops/main/recipes/bowl-50/revisions/7", time.Time{})
+	if f, ok := fault.As(err); !ok || f.Kind != fault.NotFound || !strings.Contains(f.Message, "nearest: shops/main/recipes/bowl-50/revisions/1") {
 		t.Errorf("got %v", err)
 	}
 }
 
 // TestRecipesAreOfOneShop lists the published recipes of a shop by name, and none of another whose name only begins alike.
 func TestRecipesAreOfOneShop(t *testing.T) {
-	found, err := demo.Shop{}.Recipes(t.Context(), demo.Name, time.Time{})
+	found, err := demotest.Reader().Recipes(t.Context(), demo.Name, time.Time{})
 	if err != nil || len(found) != len(demo.Recipes()) {
 		t.Fatalf("%d of %d recipes, %v", len(found), len(demo.Recipes()), err)
 	}
@@ -82,7 +83,7 @@ func TestRecipesAreOfOneShop(t *testing.T) {
 		t.Error("not in order of their names")
 	}
 	for _, other := range []string{"shops/mai", "shops/other", ""} {
-		if found, err := (demo.Shop{}).Recipes(t.Context(), other, time.Time{}); err != nil || len(found) > 0 {
+		if found, err := demotest.Reader().Recipes(t.Context(), other, time.Time{}); err != nil || len(found) > 0 {
 			t.Errorf("%q has %d recipes, %v", other, len(found), err)
 		}
 	}

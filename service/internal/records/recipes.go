@@ -38,8 +38,8 @@ func sameRecipe(a, b shop.Recipe) bool {
 
 // Publish makes a revision the one that the recipe's name means; 0 is the newest.
 func Publish(ctx context.Context, k Keeper, w Write, name string, version int64, revision int) (Item[store.RecipeHead], error) {
-	return Update(ctx, k, Recipes, w, Edit[store.RecipeHead]{Name: name, Version: version, Ours: true, Change: func(i Item[store.RecipeHead]) (store.RecipeHead, []store.ExternalID, error) {
-		r, err := k.revision(ctx, i.Value, revision)
+	return Update(ctx, k, Recipes, w, Edit[store.RecipeHead]{Name: name, Version: version, Ours: true, Change: func(tx store.Tx, i Item[store.RecipeHead]) (store.RecipeHead, []store.ExternalID, error) {
+		r, err := revisionIn(tx, i.Value, revision)
 		if err != nil {
 			return i.Value, nil, err
 		}
@@ -50,8 +50,8 @@ func Publish(ctx context.Context, k Keeper, w Write, name string, version int64,
 
 // RollBack saves an older revision again as the newest, and publishes it.
 func RollBack(ctx context.Context, k Keeper, w Write, name string, version int64, revision int) (Item[store.RecipeHead], error) {
-	return Update(ctx, k, Recipes, w, Edit[store.RecipeHead]{Name: name, Version: version, Ours: true, Change: func(i Item[store.RecipeHead]) (store.RecipeHead, []store.ExternalID, error) {
-		r, err := k.revision(ctx, i.Value, revision)
+	return Update(ctx, k, Recipes, w, Edit[store.RecipeHead]{Name: name, Version: version, Ours: true, Change: func(tx store.Tx, i Item[store.RecipeHead]) (store.RecipeHead, []store.ExternalID, error) {
+		r, err := revisionIn(tx, i.Value, revision)
 		if err != nil {
 			return i.Value, nil, err
 		}
@@ -64,17 +64,35 @@ func RollBack(ctx context.Context, k Keeper, w Write, name string, version int64
 	}})
 }
 
-// revision of a recipe; 0 is the newest. Revisions never change, so that it may be read outside the transaction.
+// revisionIn reads a recipe's revision within a change; 0 is the newest.
+func revisionIn(tx store.Tx, h store.RecipeHead, number int) (shop.Recipe, error) {
+	if number == 0 || number == h.Newest.Revision {
+		return h.Newest, nil
+	}
+	r, err := read[shop.Recipe](tx, revisionName(h, number))
+	return r, noRevision(err, h, number)
+}
+
+// revision reads a recipe's revision; 0 is the newest.
 func (k Keeper) revision(ctx context.Context, h store.RecipeHead, number int) (shop.Recipe, error) {
 	if number == 0 || number == h.Newest.Revision {
 		return h.Newest, nil
 	}
-	i, err := Revision(ctx, k, h.Newest.Name+"/revisions/"+strconv.Itoa(number))
-	if err != nil && number > h.Newest.Revision {
-		return i.Value, &fault.Fault{Kind: fault.NotFound, Reason: fault.NoSuchThing,
-			Message: fmt.Sprintf("%s has no revision %d; its newest is %d", h.Newest.Name, number, h.Newest.Revision)}
+	i, err := Revision(ctx, k, revisionName(h, number))
+	return i.Value, noRevision(err, h, number)
+}
+
+func revisionName(h store.RecipeHead, number int) string {
+	return h.Newest.Name + "/revisions/" + strconv.Itoa(number)
+}
+
+// noRevision says so where a number is beyond the newest.
+func noRevision(err error, h store.RecipeHead, number int) error {
+	if err == nil || number <= h.Newest.Revision {
+		return err
 	}
-	return i.Value, err
+	return &fault.Fault{Kind: fault.NotFound, Reason: fault.NoSuchThing,
+		Message: fmt.Sprintf("%s has no revision %d; its newest is %d", h.Newest.Name, number, h.Newest.Revision)}
 }
 
 // Revision reads one revision by its name.

@@ -138,7 +138,7 @@ type Edit[T any] struct {
 	Name    string
 	Version int64 // that the caller has seen; 0: whichever it is
 	// Change makes the wanted record of the present one.
-	Change func(Item[T]) (T, []store.ExternalID, error)
+	Change func(store.Tx, Item[T]) (T, []store.ExternalID, error)
 	Ours   bool // it is a rule's change, which may change what Own protects
 	// Missing is what to keep where there is none; nil: that is refused.
 	Missing *Draft[T]
@@ -171,7 +171,7 @@ func update[T any](tx store.Tx, kind *Kind[T], e Edit[T]) (store.Record, error) 
 	if err != nil {
 		return was, err
 	}
-	wanted, ids, err := e.Change(present)
+	wanted, ids, err := e.Change(tx, present)
 	if err != nil {
 		return was, err
 	}
@@ -293,4 +293,7 @@ func one[T any](list []T, err error) (none T, _ error) {
 }
 
 // madeID is an id for a record that nobody named: its noun's first letter and enough chance that two never meet.
-func madeID(noun string) string { return noun[:1] + "-" + strings.ToLower(rand.Text()) }
+func madeID(noun string) string { return noun[:1] + "-" + strings.ToLower(rand.Text()[:madeLetters]) }
+
+// madeLetters are 60 bits of chance.
+const madeLetters = 12

@@ -61,7 +61,7 @@ func Mount(ctx context.Context, k Keeper, w Write, name string, version int64, s
 		if err != nil {
 			return nil, err
 		}
-		r, err := update(tx, Wheels, Edit[shop.Wheel]{Name: name, Version: version, Ours: true, Change: func(i Item[shop.Wheel]) (shop.Wheel, []store.ExternalID, error) {
+		r, err := update(tx, Wheels, Edit[shop.Wheel]{Name: name, Version: version, Ours: true, Change: func(_ store.Tx, i Item[shop.Wheel]) (shop.Wheel, []store.ExternalID, error) {
 			i.Value.Station = station
 			return i.Value, i.ExternalIDs, nil
 		}})

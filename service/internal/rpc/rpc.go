@@ -11,6 +11,8 @@ import (
 	"github.com/prometheus/client_golang/prometheus"
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/reflect/protoreflect"
+
+	arrisv1 "arris.example/proto/arris/v1"
 )
 
 // Config says what the interceptors work with.
@@ -22,6 +24,8 @@ type Config struct {
 	// Services are the ones whose requests are prepared for validation before the first call, and whose calls are counted as
 	// calculations.
 	Services []protoreflect.ServiceDescriptor
+	// Role is what callers may do: nobody signs in yet, so it is the same for all. Unspecified: everything.
+	Role arrisv1.Role
 }
 
 // Interceptors is the chain that every call passes. Make one with New.
@@ -29,6 +33,8 @@ type Interceptors struct {
 	log     *slog.Logger
 	metrics *metrics
 	rules   *rules
+	roles   roles
+	role    arrisv1.Role
 	largest int
 }
 
@@ -42,7 +48,12 @@ func New(cfg Config) (*Interceptors, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Interceptors{log: cfg.Logger, metrics: metrics, rules: rules, largest: cfg.LargestRequest}, nil
+	if cfg.Role == arrisv1.Role_ROLE_UNSPECIFIED {
+		cfg.Role = arrisv1.Role_ROLE_OWNER
+	}
+	return &Interceptors{
+		log: cfg.Logger, metrics: metrics, rules: rules, roles: newRoles(cfg.Services), role: cfg.Role, largest: cfg.LargestRequest,
+	}, nil
 }
 
 // workers are goroutines that serve one call after the other, so that not every call grows a stack of its own; when all are busy, calls
@@ -89,7 +100,7 @@ func (i *Interceptors) stream(srv any, stream grpc.ServerStream, info *grpc.Stre
 	})
 }
 
-// around is the chain itself, outermost first: request id, log and metrics, fault to status, recovery. What it returns is nil or
+// around is the chain itself, outermost first: request id, log and metrics, fault to status, recovery, role. What it returns is nil or
 // a status error with an ErrorInfo.
 func (i *Interceptors) around(ctx context.Context, method string, work func(context.Context) error) error {
 	call := &call{id: requestID(ctx), chain: i}
@@ -98,7 +109,12 @@ func (i *Interceptors) around(ctx context.Context, method string, work func(cont
 	_ = grpc.SetHeader(ctx, call.header())
 
 	start := time.Now()
-	refused := faultOf(recovered(ctx, work))
+	refused := faultOf(recovered(ctx, func(ctx context.Context) error {
+		if err := i.roles.check(method, i.role); err != nil {
+			return err
+		}
+		return work(ctx)
+	}))
 	took := time.Since(start)
 
 	i.metrics.observe(method, call, refused, took)

@@ -33,13 +33,16 @@ func TestEveryKindHasItsCode(t *testing.T) {
 		fault.Cancelled:    codes.Canceled,
 		fault.TimedOut:     codes.DeadlineExceeded,
 		fault.NoSuchMethod: codes.Unimplemented,
+		fault.Conflict:     codes.Aborted,
+		fault.Exists:       codes.AlreadyExists,
+		fault.Forbidden:    codes.PermissionDenied,
 	} {
 		if got := codeOf(&fault.Fault{Kind: kind}); got != want {
 			t.Errorf("kind %d: code %v, want %v", kind, got, want)
 		}
 	}
-	if len(codeTable) != int(fault.NoSuchMethod)+1 {
-		t.Errorf("%d kinds are in the table and %d are declared", len(codeTable), fault.NoSuchMethod+1)
+	if len(codeTable) != int(fault.Forbidden)+1 {
+		t.Errorf("%d kinds are in the table and %d are declared", len(codeTable), fault.Forbidden+1)
 	}
 	if got := codeOf(&fault.Fault{Kind: 99}); got != codes.Internal {
 		t.Errorf("a kind nobody declared: %v, want Internal", got)

@@ -10,13 +10,13 @@ import (
 
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
-	"arris.example/service/internal/demo"
+	"arris.example/service/internal/demo/demotest"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 )
 
-var solver = setup.Solver{Records: demo.Shop{}}
+var solver = setup.Solver{Records: demotest.Reader()}
 
 // newRand is a random source with a fixed seed, which is printed. ARRIS_TEST_SEED chooses another.
 func newRand(t testing.TB) *rand.Rand {

@@ -29,6 +29,7 @@ const (
 	Newer               // written by a newer version of this program
 	Locked              // another process has the file open
 	Closed              // used after Close
+	NoShop              // nothing is kept here at all
 )
 
 // Error is a store's refusal.
@@ -72,6 +73,9 @@ const StoreUnavailable fault.Reason = "STORE_UNAVAILABLE"
 
 // Away is the fault for an error that no caller can mend.
 func Away(op string, err error) error {
+	if e, ok := As(err); ok && e.Kind == NoShop {
+		return &fault.Fault{Op: op, Kind: fault.NotFound, Reason: fault.NoSuchThing, Message: e.Message}
+	}
 	return &fault.Fault{Op: op, Kind: fault.Unavailable, Reason: StoreUnavailable,
 		Message: "the shop's records cannot be read or written now; try again", Cause: err}
 }

@@ -28,6 +28,10 @@ func (n Named) Wheel(ctx context.Context, name string, asOf time.Time) (shop.Whe
 
 // MountedWheel reads the wheel on a station; of several the one that was put there last.
 func (n Named) MountedWheel(ctx context.Context, station string, asOf time.Time) (shop.Wheel, error) {
+	return recalled(n.Store, "wheel on", station, asOf, func() (shop.Wheel, error) { return n.mounted(ctx, station, asOf) })
+}
+
+func (n Named) mounted(ctx context.Context, station string, asOf time.Time) (shop.Wheel, error) {
 	page, _, err := n.Store.Find(ctx, Query{Shop: ShopOf(station), Kind: "wheels", Filter: Where(ByStation, station), OrderBy: ByUpdated, Down: true,
 		AsOf: asOf, Limit: 1})
 	if err == nil && len(page) == 0 {
@@ -70,6 +74,10 @@ func (n Named) Recipe(ctx context.Context, name string, asOf time.Time) (shop.Re
 
 // Recipes reads the published recipes of a shop, ordered by name.
 func (n Named) Recipes(ctx context.Context, shopName string, asOf time.Time) ([]shop.Recipe, error) {
+	return recalled(n.Store, "recipes of", shopName, asOf, func() ([]shop.Recipe, error) { return n.published(ctx, shopName, asOf) })
+}
+
+func (n Named) published(ctx context.Context, shopName string, asOf time.Time) ([]shop.Recipe, error) {
 	q := Query{Shop: shopName, Kind: "recipes", Filter: Where(ByState, "published"), AsOf: asOf, Limit: MaxPage}
 	var found []shop.Recipe
 	for {
@@ -91,7 +99,11 @@ func (n Named) Recipes(ctx context.Context, shopName string, asOf time.Time) ([]
 }
 
 // read reads a record by its name, and where there is none names the nearest.
-func read[T any](ctx context.Context, s Store, what, name string, asOf time.Time) (none T, err error) {
+func read[T any](ctx context.Context, s Store, what, name string, asOf time.Time) (T, error) {
+	return recalled(s, what, name, asOf, func() (T, error) { return readNow[T](ctx, s, what, name, asOf) })
+}
+
+func readNow[T any](ctx context.Context, s Store, what, name string, asOf time.Time) (none T, err error) {
 	r, err := s.Get(ctx, name, asOf)
 	if err == nil && KindOf(name) == what+"s" && r.Deleted.IsZero() {
 		return unpack[T](r)

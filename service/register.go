@@ -1,0 +1,37 @@
+package service
+
+import (
+	"google.golang.org/grpc"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service/internal/api"
+	"arris.example/service/internal/records"
+	"arris.example/service/internal/store"
+)
+
+// register registers all our services: those that calculate read the store that the others write.
+func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept store.Store) {
+	if grind == nil {
+		grind = api.NewGrind(store.Named{Store: kept})
+	}
+	keeper := records.Keeper{Store: kept}
+	arrisv1.RegisterGrindServiceServer(to, grind)
+	arrisv1.RegisterShopServiceServer(to, api.NewShops(keeper))
+	arrisv1.RegisterWheelServiceServer(to, api.NewWheels(keeper))
+	arrisv1.RegisterToolServiceServer(to, api.NewTools(keeper))
+	arrisv1.RegisterRecipeServiceServer(to, api.NewRecipes(keeper))
+	arrisv1.RegisterSharpeningServiceServer(to, api.NewSharpenings(keeper))
+}
+
+// descriptors are our own services, as the schema has them.
+func descriptors() []protoreflect.ServiceDescriptor {
+	var all []protoreflect.ServiceDescriptor
+	for _, file := range []protoreflect.FileDescriptor{
+		arrisv1.File_arris_v1_grind_service_proto, arrisv1.File_arris_v1_shop_service_proto, arrisv1.File_arris_v1_wheel_service_proto,
+		arrisv1.File_arris_v1_tool_service_proto, arrisv1.File_arris_v1_recipe_service_proto, arrisv1.File_arris_v1_sharpening_service_proto,
+	} {
+		all = append(all, file.Services().Get(0))
+	}
+	return all
+}
