@@ -145,7 +145,7 @@ func throughBorder[M message, T any](t *testing.T, r *resource[M, T], made []str
 
 // TestNothingThatIsAskedIsDropped sets every single field of a request and wants the rule's question to be another than without it.
 func TestNothingThatIsAskedIsDropped(t *testing.T) {
-	unused := map[string]bool{"wording.language_code": true}                               // there is only English
+	unused := map[string]bool{"wording.language_code": true}                                                // there is only English
 	refused := func(path string) bool { return strings.Contains(path, "upper_bevel.rig") || stamped(path) } // by the schema's rules, or not said by callers
 	count := 0
 	check := func(kind protoreflect.MessageType, convert func(proto.Message) any) {
