@@ -149,7 +149,7 @@ func cautionOut(c setup.Caution) *arrisv1.Caution {
 func basisOut(b setup.Basis) *arrisv1.Basis {
 	out := &arrisv1.Basis{
 		RecipeRevision: b.Recipe, WheelDiameterMm: float64(b.WheelDiameter), EngineVersion: EngineVersion,
-		Station: b.Station, Wheel: b.Wheel, Holder: b.Holder, Tool: b.Tool, Support: b.Support,
+		Station: b.Station, Wheel: b.Wheel, Holder: b.Holder, Tool: b.Tool, Support: b.Support, StaleByDeg: b.Stale.Degrees(),
 	}
 	if !b.WheelMeasured.IsZero() {
 		out.WheelMeasureTime = timestamppb.New(b.WheelMeasured)

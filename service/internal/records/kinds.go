@@ -21,6 +21,7 @@ var (
 		Noun: "wheel", Collection: "wheels", Name: func(w *shop.Wheel) *string { return &w.Name },
 		Refers: func(w shop.Wheel) []string { return []string{w.Station} },
 		Own:    func(now *shop.Wheel, was shop.Wheel) { now.Dressed = was.Dressed },
+		Before: told,
 	}
 
 	Measurements = &Kind[shop.Measurement]{

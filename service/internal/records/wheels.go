@@ -4,11 +4,10 @@ import (
 	"context"
 	"time"
 
-	"arris.example/geometry"
-	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/wear"
 )
 
 // measured puts what a measurement says into the wheel's record. One that is older than what the wheel has changes nothing there.
@@ -27,12 +26,34 @@ func measured(tx store.Tx, m, _ *shop.Measurement) error {
 	return rewrite(tx, name, func(w *shop.Wheel) { believe(w, m) })
 }
 
+// told keeps a diameter that somebody told as a measurement, so that the log has it.
+func told(tx store.Tx, now, was *shop.Wheel) error {
+	if now.Flat || was != nil && now.Diameter == was.Diameter && now.Doubt == was.Doubt && now.Measured.Equal(was.Measured) {
+		return nil
+	}
+	if now.Measured.IsZero() || was != nil && now.Measured.Equal(was.Measured) {
+		now.Measured = tx.Now()
+	}
+	if !now.Dressed.After(now.Measured) {
+		now.Dressed = time.Time{}
+	}
+	d, err := store.Pack(shop.Measurement{
+		Name: now.Name + "/" + Measurements.Collection + "/" + madeID(Measurements.Noun), Diameter: shop.Some(now.Diameter), Doubt: now.Doubt,
+		Occurred: now.Measured,
+	})
+	if err != nil {
+		return err
+	}
+	_, err = tx.Create(d)
+	return err
+}
+
 // believe takes a measurement over into a wheel.
 func believe(w *shop.Wheel, m *shop.Measurement) {
-	diameter, doubt, known := Diameter(*m)
+	diameter, doubt, known := wear.Diameter(*m)
 	switch {
 	case known && !m.Occurred.Before(w.Measured):
-		w.Diameter, w.Doubt, w.Measured = diameter, doubt, m.Occurred
+		w.Diameter, w.Doubt, w.Measured = diameter, shop.Some(doubt), m.Occurred
 		if !m.Occurred.Before(w.Dressed) {
 			w.Dressed = time.Time{}
 		}
@@ -40,19 +61,6 @@ func believe(w *shop.Wheel, m *shop.Measurement) {
 		w.Dressed = m.Occurred
 	}
 }
-
-// Diameter is what a measurement says of the wheel's diameter, and how well; false where it says that it was dressed alone. A length around
-// is known π times as well as the diameter that follows from it.
-func Diameter(m shop.Measurement) (unit.Length, shop.LengthDoubt, bool) {
-	if m.Diameter.Known {
-		return m.Diameter.Value, m.Doubt, true
-	}
-	doubt := shop.Some(geometry.AroundToDiameter(m.Doubt.Or(ByStrip), 0))
-	return geometry.AroundToDiameter(m.Around.Value, m.Tape), doubt, m.Around.Known
-}
-
-// ByStrip is how well a length is known that was marked on a strip and laid along a rule, at 95 %: common practice.
-const ByStrip unit.Length = 1
 
 // Mount puts a wheel on a station and takes off the one that is there; an empty station takes the wheel off.
 func Mount(ctx context.Context, k Keeper, w Write, name string, version int64, station string) (wheel Item[shop.Wheel], off shop.Maybe[Item[shop.Wheel]], err error) {

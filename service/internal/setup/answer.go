@@ -157,6 +157,7 @@ type Basis struct {
 	Support       string
 	WheelDiameter unit.Length // 0 for a flat abrasive
 	WheelMeasured time.Time
+	Stale         unit.Angle // how far off angles may be because the diameter is no longer known well enough; 0: it is
 	ToolKind      shop.ToolKind
 	SupportKind   shop.SupportKind
 }

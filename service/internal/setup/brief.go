@@ -7,7 +7,7 @@ import (
 
 // brief is a plan's numbers and no more: for those who ask thousands at once.
 func (x *search) brief(p plan, offset unit.Angle) Setup {
-	s := Setup{Basis: x.basis(), TouchFirstApplied: offset, Steps: make([]Step, len(p))}
+	s := Setup{Basis: x.basisOf(p), TouchFirstApplied: offset, Steps: make([]Step, len(p))}
 	for i := range p {
 		y := x.at(p[i].bevel)
 		s.Steps[i] = y.briefStep(p[i])

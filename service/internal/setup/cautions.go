@@ -27,8 +27,10 @@ func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 			list = append(list, c)
 		}
 	}
-	if c := x.wingCaution(p); c.Known {
-		list = append(list, c.Value)
+	for _, c := range []shop.Maybe[Caution]{x.wingCaution(p), x.staleCaution(p)} {
+		if c.Known {
+			list = append(list, c.Value)
+		}
 	}
 	last := steps[len(steps)-1]
 	for i := range p {
@@ -47,6 +49,9 @@ func (x *search) rigCautions() (list []Caution) {
 		if found {
 			list = append(list, c)
 		}
+	}
+	if c := x.lockedCaution(); c.Known {
+		list = append(list, c.Value)
 	}
 	add(x.tool.Kind == shop.RoughingGouge, Caution{"NOT_ON_BOWLS", Warning, "A spindle roughing gouge is never used on bowls: its tang can break.", tradeSource})
 	add(x.tool.Steel == shop.CarbonSteel, Caution{"COOL_OFTEN", Note, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.", tradeSource})

@@ -17,7 +17,7 @@ import (
 func (x *search) describe(p plan, offset unit.Angle) Setup {
 	s := Setup{
 		Steps:             x.steps(p),
-		Basis:             x.basis(),
+		Basis:             x.basisOf(p),
 		TouchFirstOffset:  x.touchFirst(p),
 		TouchFirstApplied: offset,
 	}
@@ -38,7 +38,7 @@ func (x *search) describe(p plan, offset unit.Angle) Setup {
 
 // prediction turns a forecast into the answer.
 func (x *search) prediction(p plan, m *meaning) Prediction {
-	out := Prediction{Steps: x.steps(p), Basis: x.basis()}
+	out := Prediction{Steps: x.steps(p), Basis: x.basisOf(p)}
 	for i := range out.Steps {
 		out.Steps[i].Wanted = 0
 		if m != nil && i < len(m.fronts) {
@@ -56,6 +56,13 @@ func (x *search) prediction(p plan, m *meaning) Prediction {
 		out.Figure = x.drawing(p[len(p)-1], out.Steps[len(p)-1])
 	}
 	return out
+}
+
+// basisOf is what a plan's numbers rest on.
+func (x *search) basisOf(p plan) Basis {
+	b := x.basis()
+	b.Stale = x.stale(p)
+	return b
 }
 
 func (x *search) basis() Basis {

@@ -3,13 +3,14 @@ package setup
 import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/wear"
 )
 
 // What lengths and angles are good to at 95 %, by what they were measured or set with. Common practice, not a standard; a request
 // can say better.
 const (
 	ByRule     unit.Length = 1
-	ByCalliper unit.Length = 0.5
+	ByCalliper             = wear.ByCalliper
 	ByBlock    unit.Length = 0.2
 	Calibrated unit.Length = 0.05
 	ByScale                = 1 * unit.Degree

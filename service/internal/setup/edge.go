@@ -145,7 +145,7 @@ func (s Solver) AnalyzeEdge(ctx context.Context, q EdgeQuestion) (EdgeAnswer, er
 		return EdgeAnswer{}, err
 	}
 	steps := x.steps(p)
-	return EdgeAnswer{Edge: whole, Steps: steps, Cautions: x.cautions(p, steps), Basis: x.basis()}, nil
+	return EdgeAnswer{Edge: whole, Steps: steps, Cautions: x.cautions(p, steps), Basis: x.basisOf(p)}, nil
 }
 
 // edgeBeside is the whole edge that goes along with an answer, when it was asked for. Thousands may be asked at once, so what would help is

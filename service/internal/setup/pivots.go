@@ -355,7 +355,7 @@ func (m *pivots) inputs(s *stand) []BudgetItem {
 	items = append(items, BudgetItem{Quantity: s.datum.String(), Words: m.datum(s.datum), Setting: true,
 		HalfWidth: float64(m.doubts.support(s.datum, s.onBlock)), Sensitivity: sens.Gap * m.gapPer(s.datum, s.set)})
 	if !m.surface.Flat() {
-		items = append(items, BudgetItem{Quantity: "wheel_diameter", Words: "the wheel's diameter",
+		items = append(items, BudgetItem{Quantity: wheelDiameter, Words: "the wheel's diameter",
 			HalfWidth: float64(m.wheel.Doubt.Or(ByCalliper)), Sensitivity: m.surface.PerDiameterAtGap(sens) + sens.Gap*m.gapPerDiameter(s)})
 	}
 	if per := m.gapPerOrigin(s); per > 0 {

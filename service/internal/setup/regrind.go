@@ -46,8 +46,6 @@ type RegrindStage struct {
 const (
 	// usualLoss is what a careful sharpening takes off the nose.
 	usualLoss unit.Length = 0.1
-	// usualTolerance is how far an edge angle may be off where no recipe says.
-	usualTolerance = 1 * unit.Degree
 	// leastChange is the distance of two surfaces below which there is nothing to grind.
 	leastChange unit.Length = 0.01
 )
@@ -194,7 +192,7 @@ func (s Solver) seating(ctx context.Context, q Change, bare rig, c change, out *
 	}
 	perMM := r.surface.Sensitivity(pivot, out.Wanted, r.surface.Gap(pivot, out.Wanted)).Behind
 	out.PerMM = shop.Some(-perMM * c.along)
-	off, ok := r.surface.Reseat(pivot, out.Wanted, q.Tolerance.Or(r.recipe.Tolerance.Or(usualTolerance)))
+	off, ok := r.surface.Reseat(pivot, out.Wanted, q.Tolerance.Or(r.tolerance()))
 	out.SeatAgain = shop.Maybe[unit.Length]{Value: off / unit.Length(c.along), Known: ok}
 	return nil
 }

@@ -7,14 +7,28 @@ import (
 	"time"
 
 	"arris.example/geometry"
+	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/wear"
 )
 
 // Solver answers questions about set-ups from a shop's records.
 type Solver struct {
 	Records store.Reader
+	Now     func() time.Time // nil: the machine's clock
+}
+
+// day is the time that a question is about.
+func (s Solver) day(asOf time.Time) time.Time {
+	switch {
+	case !asOf.IsZero():
+		return asOf
+	case s.Now != nil:
+		return s.Now()
+	}
+	return time.Now()
 }
 
 // rig is one machine, holder and tool, with nothing left to look up.
@@ -23,6 +37,7 @@ type rig struct {
 	support    shop.Support
 	wheel      shop.Wheel
 	surface    geometry.Wheel
+	belief     wear.Belief // of a wheel that is kept
 	holder     shop.Holder
 	tool       shop.Tool
 	recipe     shop.Recipe
@@ -31,6 +46,9 @@ type rig struct {
 	asides     Asides
 	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
+
+// tolerance is how far an edge angle may be off: the recipe's, or a degree where none says.
+func (r rig) tolerance() unit.Angle { return r.recipe.Tolerance.Or(1 * unit.Degree) }
 
 // resolve makes one rig of a question.
 func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
@@ -134,13 +152,31 @@ func (s Solver) wheel(ctx context.Context, q Common, r *rig) (err error) {
 	var said bool
 	r.wheel, said, err = look(ctx, q.Rig.Wheel, q.AsOf, s.Records.Wheel)
 	switch {
-	case said || err != nil:
+	case err != nil || said && q.Rig.Wheel.Inline != nil:
 		return err
+	case said:
+		return s.believe(ctx, q, r)
 	case r.station.Name == "" || q.Rig.Station.Inline != nil:
 		return fault.Field("rig.wheel", fault.Missing, "say where the tool is ground: a station (its wheel comes with it), a wheel's name, or a wheel written out, {\"diameterMm\": 200}")
 	}
-	r.wheel, err = s.Records.MountedWheel(ctx, r.station.Name, q.AsOf)
-	return err
+	if r.wheel, err = s.Records.MountedWheel(ctx, r.station.Name, q.AsOf); err != nil {
+		return err
+	}
+	return s.believe(ctx, q, r)
+}
+
+// believe asks the wheel's log how well its diameter is known by now. What it says counts in place of how well it was measured.
+func (s Solver) believe(ctx context.Context, q Common, r *rig) error {
+	if r.wheel.Flat {
+		return nil
+	}
+	log, err := s.Records.WheelLog(ctx, r.wheel.Name, q.AsOf)
+	if err != nil {
+		return err
+	}
+	r.belief = wear.Of(r.wheel, log.Measured, log.Ground).Believed(s.day(q.AsOf))
+	r.wheel.Doubt = shop.Some(r.belief.HalfWidth)
+	return nil
 }
 
 func (s Solver) holder(ctx context.Context, q Common, r *rig) (err error) {

@@ -294,6 +294,6 @@ func (m *table) inputs(s *stand) []BudgetItem {
 	}
 	return append(items,
 		BudgetItem{Quantity: "blade_thickness", Words: "the blade's thickness", HalfWidth: float64(Calibrated), Sensitivity: perThickness},
-		BudgetItem{Quantity: "wheel_diameter", Words: "the wheel's diameter", HalfWidth: float64(m.wheel.Doubt.Or(ByCalliper)),
+		BudgetItem{Quantity: wheelDiameter, Words: "the wheel's diameter", HalfWidth: float64(m.wheel.Doubt.Or(ByCalliper)),
 			Sensitivity: m.surface.PerDiameterAtLine(s.front)})
 }

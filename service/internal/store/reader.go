@@ -43,6 +43,34 @@ func (n Named) mounted(ctx context.Context, station string, asOf time.Time) (sho
 	return unpack[shop.Wheel](page[0])
 }
 
+// WheelLog reads a wheel's log.
+func (n Named) WheelLog(ctx context.Context, wheel string, asOf time.Time) (WheelLog, error) {
+	return recalled(n.Store, "log of", wheel, asOf, func() (l WheelLog, err error) {
+		q := Query{Shop: ShopOf(wheel), Kind: "measurements", Filter: Where(ByWheel, wheel), OrderBy: ByOccurred, Down: true, AsOf: asOf, Limit: MaxPage}
+		if l.Measured, err = page[shop.Measurement](ctx, n.Store, q); err != nil {
+			return l, err
+		}
+		q.Kind = "sharpenings"
+		l.Ground, err = page[shop.Sharpening](ctx, n.Store, q)
+		return l, err
+	})
+}
+
+// page reads one page of plain records.
+func page[T any](ctx context.Context, s Store, q Query) ([]T, error) {
+	found, _, err := s.Find(ctx, q)
+	if err != nil {
+		return nil, Away("read "+q.Kind, err)
+	}
+	list := make([]T, len(found))
+	for i, r := range found {
+		if list[i], err = unpack[T](r); err != nil {
+			return nil, err
+		}
+	}
+	return list, nil
+}
+
 // Holder reads a holder.
 func (n Named) Holder(ctx context.Context, name string, asOf time.Time) (shop.Holder, error) {
 	return read[shop.Holder](ctx, n.Store, "holder", name, asOf)

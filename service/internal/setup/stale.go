@@ -1,0 +1,57 @@
+package setup
+
+import (
+	"fmt"
+	"math"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/shop"
+)
+
+// wheelDiameter is the budget's item of that name.
+const wheelDiameter = "wheel_diameter"
+
+// stale is how far off angles may be for want of knowing the wheel's diameter, where that is more than a shop can put up with: it was dressed
+// and not measured since, or wear is forecast to have taken it out of the tolerance. Otherwise 0.
+func (x *search) stale(p plan) unit.Angle {
+	var most unit.Angle
+	for _, s := range p {
+		y := x.at(s.bevel)
+		if angle := y.diameterDoubt(s); y.belief.Dressed || y.belief.Worn != 0 && angle > y.tolerance() {
+			most = max(most, angle)
+		}
+	}
+	return most
+}
+
+// diameterDoubt is what the diameter's doubt does to a bevel's angle.
+func (x *search) diameterDoubt(s stand) unit.Angle {
+	for _, item := range x.inputs(&s) {
+		if item.Quantity == wheelDiameter {
+			return unit.Angle(math.Abs(item.Sensitivity * item.HalfWidth))
+		}
+	}
+	return 0
+}
+
+// staleCaution asks for a measurement.
+func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
+	angle := x.stale(p)
+	if angle == 0 {
+		return c
+	}
+	why := "was measured on " + x.wheel.Measured.UTC().Format("2 January 2006") + " and has worn since, by its log about " + x.length(x.belief.Worn) + " of its diameter"
+	if x.belief.Dressed {
+		why = "was dressed on " + x.wheel.Dressed.UTC().Format("2 January 2006") + " and has not been measured since"
+	}
+	return shop.Some(Caution{"WHEEL_STALE", Warning, fmt.Sprintf("The diameter is stale, ±%s: the wheel %s. Measure it, and solve again.", degrees(angle), why), x.wheel.Name})
+}
+
+// lockedCaution stops whoever would grind on a station that is out of service.
+func (x *search) lockedCaution() (c shop.Maybe[Caution]) {
+	if x.station.State != shop.Locked {
+		return c
+	}
+	text := "This station is locked: " + x.station.StateReason + ". Do not grind here until it is put back into service."
+	return shop.Some(Caution{"STATION_LOCKED", Stop, text, x.station.Name})
+}
