@@ -1086,11 +1086,9 @@ type ForecastWearRequest struct {
 	// What counted at that time. Unset: now.
 	AsOfTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=as_of_time,json=asOfTime,proto3" json:"as_of_time,omitempty"`
 	// The day to look forward to. Unset: as_of_time.
-	ForecastTime *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=forecast_time,json=forecastTime,proto3" json:"forecast_time,omitempty"`
-	// In how many of a hundred cases the interval is to hold. Unset: 95.
-	CoveragePercent *float64 `protobuf:"fixed64,4,opt,name=coverage_percent,json=coveragePercent,proto3,oneof" json:"coverage_percent,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	ForecastTime  *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=forecast_time,json=forecastTime,proto3" json:"forecast_time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ForecastWearRequest) Reset() {
@@ -1142,13 +1140,6 @@ func (x *ForecastWearRequest) GetForecastTime() *timestamppb.Timestamp {
 		return x.ForecastTime
 	}
 	return nil
-}
-
-func (x *ForecastWearRequest) GetCoveragePercent() float64 {
-	if x != nil && x.CoveragePercent != nil {
-		return *x.CoveragePercent
-	}
-	return 0
 }
 
 var File_arris_v1_wheel_service_proto protoreflect.FileDescriptor
@@ -1247,14 +1238,12 @@ const file_arris_v1_wheel_service_proto_rawDesc = "" +
 	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"h\n" +
 	"\x12MountWheelResponse\x12%\n" +
 	"\x05wheel\x18\x01 \x01(\v2\x0f.arris.v1.WheelR\x05wheel\x12+\n" +
-	"\breplaced\x18\x02 \x01(\v2\x0f.arris.v1.WheelR\breplaced\"\x8f\x03\n" +
+	"\breplaced\x18\x02 \x01(\v2\x0f.arris.v1.WheelR\breplaced\"\xaf\x02\n" +
 	"\x13ForecastWearRequest\x12a\n" +
 	"\x04name\x18\x01 \x01(\tBM\xbaHJrH\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$\x92\x02\x1cshops/main/wheels/north-fineR\x04name\x12V\n" +
 	"\n" +
 	"as_of_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x12]\n" +
-	"\rforecast_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\fforecastTime\x12I\n" +
-	"\x10coverage_percent\x18\x04 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x9a\x99\x99\x99\x99\xf9X@)\x00\x00\x00\x00\x00\x00I@H\x00R\x0fcoveragePercent\x88\x01\x01B\x13\n" +
-	"\x11_coverage_percent2\xc9\f\n" +
+	"\rforecast_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\fforecastTime2\xc9\f\n" +
 	"\fWheelService\x12l\n" +
 	"\vCreateWheel\x12\x1c.arris.v1.CreateWheelRequest\x1a\x0f.arris.v1.Wheel\".\xb0\xe1\x18\x03\x82\xd3\xe4\x93\x02$:\x05wheel\"\x1b/v1/{parent=shops/*}/wheels\x12_\n" +
 	"\bGetWheel\x12\x19.arris.v1.GetWheelRequest\x1a\x0f.arris.v1.Wheel\"'\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1d\x12\x1b/v1/{name=shops/*/wheels/*}\x12p\n" +
@@ -1364,7 +1353,6 @@ func file_arris_v1_wheel_service_proto_init() {
 	file_arris_v1_wear_proto_init()
 	file_arris_v1_wheel_proto_init()
 	file_arris_v1_wheel_measurement_proto_init()
-	file_arris_v1_wheel_service_proto_msgTypes[15].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -7,6 +7,7 @@ import (
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/records"
+	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
 )
@@ -21,7 +22,8 @@ type (
 	// Wheels is the WheelService.
 	Wheels struct {
 		arrisv1.UnimplementedWheelServiceServer
-		keep records.Keeper
+		keep   records.Keeper
+		solver setup.Solver
 	}
 	// Tools is the ToolService.
 	Tools struct {
@@ -44,7 +46,9 @@ type (
 func NewShops(k records.Keeper) *Shops { return &Shops{keep: k} }
 
 // NewWheels makes the WheelService.
-func NewWheels(k records.Keeper) *Wheels { return &Wheels{keep: k} }
+func NewWheels(k records.Keeper) *Wheels {
+	return &Wheels{keep: k, solver: setup.Solver{Records: store.Named{Store: k.Store}}}
+}
 
 // NewTools makes the ToolService.
 func NewTools(k records.Keeper) *Tools { return &Tools{keep: k} }

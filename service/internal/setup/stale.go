@@ -40,9 +40,9 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 	if angle == 0 {
 		return c
 	}
-	why := "was measured on " + x.wheel.Measured.UTC().Format("2 January 2006") + " and has worn since, by its log about " + x.length(x.belief.Worn) + " of its diameter"
+	why := "was measured on " + day(x.wheel.Measured) + " and has worn since, by its log about " + x.length(x.belief.Worn) + " of its diameter"
 	if x.belief.Dressed {
-		why = "was dressed on " + x.wheel.Dressed.UTC().Format("2 January 2006") + " and has not been measured since"
+		why = "was dressed on " + day(x.wheel.Dressed) + " and has not been measured since"
 	}
 	return shop.Some(Caution{"WHEEL_STALE", Warning, fmt.Sprintf("The diameter is stale, ±%s: the wheel %s. Measure it, and solve again.", degrees(angle), why), x.wheel.Name})
 }

@@ -1,0 +1,231 @@
+package setup
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"path"
+	"slices"
+	"time"
+
+	"arris.example/geometry"
+	"arris.example/geometry/trend"
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
+	"arris.example/service/internal/wear"
+)
+
+// WearQuestion asks how a wheel wears.
+type WearQuestion struct {
+	Wheel string
+	AsOf  time.Time
+	On    time.Time // the day to look forward to; zero: the day asked
+}
+
+// WearAnswer is how a wheel wears, and what that does to the recipes ground on it.
+type WearAnswer struct {
+	Wheel     shop.Wheel
+	Count     int // measurements that count
+	Basis     wear.Basis
+	Rate      float64 // mm of diameter per day, or per hour at the wheel
+	Wears     bool    // told from none, at 95 %
+	Forecast  trend.Forecast
+	On        time.Time
+	Dressed   bool // and not measured since
+	Smallest  wear.When
+	RestGapAt time.Time
+	Recipes   []RecipeWear
+	Texts     []string
+}
+
+// RecipeWear is what wear does to a recipe.
+type RecipeWear struct {
+	Recipe    string
+	Tolerance unit.Angle
+	PerMM     float64                 // radians per millimetre of diameter lost, the support left where it is
+	Limit     shop.Maybe[unit.Length] // the diameter at which it is a tolerance off
+	LimitAt   time.Time               // when that is expected; zero: not foreseen
+	Doubt     unit.Angle              // on the day, for want of knowing the diameter
+	MeasureAt time.Time               // when that passes the tolerance; zero: not foreseen
+	Text      string
+	restGapAt unit.Length // the diameter at which its platform stands too far off; 0: it never does
+}
+
+// TooFewMeasurements is the reason where a log is too short.
+const TooFewMeasurements fault.Reason = "TOO_FEW_MEASUREMENTS"
+
+// ForecastWear looks forward from a wheel's log.
+func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, error) {
+	w, err := s.Records.Wheel(ctx, q.Wheel, q.AsOf)
+	if err != nil {
+		return WearAnswer{}, err
+	}
+	if w.Flat {
+		return WearAnswer{}, &fault.Fault{Kind: fault.Impossible, Reason: TooFewMeasurements, Message: w.Name + " is a flat abrasive: it has no diameter that wears"}
+	}
+	kept, err := s.Records.WheelLog(ctx, q.Wheel, q.AsOf)
+	if err != nil {
+		return WearAnswer{}, err
+	}
+	log := wear.Of(w, kept.Measured, kept.Ground)
+	a := WearAnswer{Wheel: w, Count: len(log.Measurements), Basis: log.Basis, On: q.On}
+	if a.On.IsZero() {
+		a.On = s.day(q.AsOf)
+	}
+	fit, err := log.Wear()
+	if err != nil {
+		return a, &fault.Fault{Kind: fault.Impossible, Reason: TooFewMeasurements, Message: fmt.Sprintf("%s: %v; measure the wheel again after some use", w.Name, err)}
+	}
+	if a.Forecast, err = log.Forecast(a.On); err != nil {
+		return a, fault.Field("forecast_time", fault.OutOfRange, "%v", err)
+	}
+	a.Rate, a.Wears = fit.Rate, !slices.Contains(fit.Cautions, trend.CautionBarely) && !slices.Contains(fit.Cautions, trend.CautionUntested)
+	a.Dressed = log.Believed(a.On).Dressed
+	if w.Smallest.Known {
+		a.Smallest = log.Reaches(w.Smallest.Value)
+	}
+	if a.Recipes, err = s.wornRecipes(ctx, q, w, log, a.On); err != nil {
+		return a, err
+	}
+	for _, r := range a.Recipes {
+		if at := log.Reaches(r.restGapAt).Expected; r.restGapAt > 0 && earlier(at, a.RestGapAt) {
+			a.RestGapAt = at
+		}
+	}
+	a.Texts = a.words(fit, log)
+	return a, nil
+}
+
+// earlier tells whether a time is before another, where zero is never.
+func earlier(a, b time.Time) bool { return !a.IsZero() && (b.IsZero() || a.Before(b)) }
+
+// wornRecipes are the published recipes that can be ground where the wheel is mounted, the first to leave its tolerance first.
+func (s Solver) wornRecipes(ctx context.Context, q WearQuestion, w shop.Wheel, log wear.Log, on time.Time) ([]RecipeWear, error) {
+	if w.Station == "" {
+		return nil, nil
+	}
+	shopName := store.ShopOf(w.Name)
+	recipes, err := s.Records.Recipes(ctx, shopName, q.AsOf)
+	if err != nil {
+		return nil, err
+	}
+	var worn []RecipeWear
+	for _, r := range recipes {
+		ask := Question{Common: Common{Shop: shopName, Recipe: r.RevisionName(), AsOf: q.AsOf}}
+		ask.Rig.Station.Name, ask.Rig.Wheel.Name = w.Station, w.Name
+		x, p, _, err := s.solved(ctx, ask)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		if err == nil { // what cannot be ground there has nothing to lose
+			worn = append(worn, x.worn(p, log, on))
+		}
+	}
+	slices.SortStableFunc(worn, func(a, b RecipeWear) int {
+		return cmp.Or(compareTimes(a.MeasureAt, b.MeasureAt), compareTimes(a.LimitAt, b.LimitAt))
+	})
+	return worn, nil
+}
+
+// compareTimes orders times, never last.
+func compareTimes(a, b time.Time) int {
+	switch {
+	case a.Equal(b):
+		return 0
+	case earlier(a, b):
+		return -1
+	}
+	return 1
+}
+
+// worn is what wear does to the first bevel of a plan.
+func (x *search) worn(p plan, log wear.Log, on time.Time) RecipeWear {
+	s := p[len(p)-1] // the edge is ground last
+	y := x.at(s.bevel)
+	out := RecipeWear{Recipe: x.recipe.Name, Tolerance: x.tolerance(), PerMM: s.wear, restGapAt: y.restGapLimit(s)}
+	if smallest := y.band(s).Smallest; smallest > 0 {
+		out.Limit = shop.Some(smallest)
+		out.LimitAt = log.Reaches(smallest).Expected
+	}
+	if per := y.perDiameter(s); per > 0 {
+		out.Doubt = unit.Angle(per * float64(log.Believed(on).HalfWidth))
+		out.MeasureAt = log.KnownWithin(unit.Length(float64(out.Tolerance) / per))
+	}
+	out.Text = out.words()
+	return out
+}
+
+// band is how far the diameter may change with the support left where it is.
+func (x *search) band(s stand) geometry.WearBand {
+	if _, flat := x.machine.(*table); flat {
+		return x.surface.BandAtLine(s.front, x.tolerance())
+	}
+	return x.surface.BandAtPivot(s.pivot, s.front, x.tolerance())
+}
+
+// perDiameter is what a millimetre of doubt about the diameter does to the angle as it is set.
+func (x *search) perDiameter(s stand) float64 {
+	for _, item := range x.inputs(&s) {
+		if item.Quantity == wheelDiameter {
+			return math.Abs(item.Sensitivity)
+		}
+	}
+	return 0
+}
+
+// restGapLimit is the diameter at which a platform's front edge, left where it is, stands too far from the wheel.
+func (x *search) restGapLimit(s stand) unit.Length {
+	if !s.restGap.Known {
+		return 0
+	}
+	return max(0, x.surface.Diameter()-2*max(0, min(x.station.LargestRestGap.Or(usualRestGap), usualRestGap)-s.restGap.Value))
+}
+
+func day(t time.Time) string { return t.UTC().Format("2 January 2006") }
+
+func (r RecipeWear) words() string {
+	name := path.Base(r.Recipe)
+	drift := fmt.Sprintf("%s: %+.2f° per millimetre of diameter lost, the support left where it is", name, r.PerMM*180/math.Pi)
+	if r.Limit.Known {
+		drift += fmt.Sprintf("; off by %s at %s", degrees(r.Tolerance), mm(roundDown(r.Limit.Value, 0.1)))
+	}
+	if !r.LimitAt.IsZero() {
+		drift += ", about " + day(r.LimitAt)
+	}
+	drift += fmt.Sprintf(". With the diameter believed today its angle is sure to ±%s", degrees(r.Doubt))
+	if !r.MeasureAt.IsZero() {
+		drift += "; measure before " + day(r.MeasureAt)
+	}
+	return drift + "."
+}
+
+// words are the whole in words, what is most urgent first.
+func (a WearAnswer) words(fit trend.Wear, log wear.Log) (texts []string) {
+	if a.Dressed {
+		texts = append(texts, "Dressed on "+day(a.Wheel.Dressed)+" and not measured since: measure it now.")
+	}
+	per := "a day"
+	if a.Basis == wear.ByUse {
+		per = "an hour at the wheel"
+	}
+	if a.Wears {
+		texts = append(texts, fmt.Sprintf("It loses %.3g mm of its diameter %s, ±%.2g (%d measurements).", a.Rate, per, fit.RateHalfWidth, a.Count))
+	} else {
+		texts = append(texts, fmt.Sprintf("Wear cannot be told from none by %d measurements: superabrasive wheels barely wear, and a short log tells little.", a.Count))
+	}
+	texts = append(texts, fmt.Sprintf("On %s it should measure %s ± %s.", day(a.On), mm(a.Forecast.Diameter), mm(a.Forecast.HalfWidth)))
+	if fit.Outlier >= 0 {
+		odd := log.Measurements[fit.Outlier]
+		texts = append(texts, "The measurement of "+day(odd.Occurred)+" does not fit the others: measure again, or enter the dressing that was forgotten.")
+	}
+	if !a.Smallest.Expected.IsZero() {
+		texts = append(texts, fmt.Sprintf("It comes down to its smallest diameter about %s, at the earliest %s.", day(a.Smallest.Expected), day(a.Smallest.Earliest)))
+	}
+	if !a.RestGapAt.IsZero() {
+		texts = append(texts, "A platform left where it is stands too far from the wheel from about "+day(a.RestGapAt)+" on.")
+	}
+	return texts
+}
