@@ -8,8 +8,9 @@ FUZZ_SECONDS ?= 20
 help: ## show what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-demo: ## start the server with the demonstration shop; needs Go alone
-	go run ./deploy/arrisd --demo
+demo: ## start the server with the demonstration shop, kept in .demo/shop.db; needs Go alone
+	@mkdir -p .demo
+	go run ./deploy/arrisd --demo --store .demo/shop.db
 
 build: ## build the programs into bin/
 	go build -trimpath -o bin/ ./deploy/...

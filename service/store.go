@@ -40,7 +40,7 @@ func openStore(cfg Config) (store.Store, error) {
 
 // dialStore opens a database, a file, or memory. Of a file and of memory this process is the only writer, so that what is read is remembered.
 func dialStore(ctx context.Context, cfg Config) (store.Store, error) {
-	if strings.HasPrefix(cfg.Store, "postgres://") || strings.HasPrefix(cfg.Store, "postgresql://") {
+	if isDatabase(cfg.Store) {
 		s, err := postgres.Open(ctx, postgres.Options{URL: cfg.Store})
 		if err != nil { // a nil of a type of its own is no nil
 			return nil, err
@@ -52,7 +52,7 @@ func dialStore(ctx context.Context, cfg Config) (store.Store, error) {
 	if cfg.Store == "" {
 		s, err = sqlite.Memory(ctx, nil)
 	} else {
-		s, err = sqlite.Open(ctx, sqlite.Options{Path: strings.TrimPrefix(cfg.Store, "sqlite:"), Who: cfg.Who, ReadOnly: cfg.ReadOnlyStore})
+		s, err = sqlite.Open(ctx, sqlite.Options{Path: filePath(cfg.Store), Who: cfg.Who, ReadOnly: cfg.ReadOnlyStore})
 	}
 	if err != nil {
 		return nil, err
@@ -76,3 +76,53 @@ func seed(ctx context.Context, s store.Store, demonstration bool) error {
 	_, err := store.Seed(ctx, s, demo.Name, caller, demo.Records()...)
 	return err
 }
+
+// Backup writes the whole of a shop's file, as it is at one moment, to a new file. A server may have it open meanwhile.
+func Backup(ctx context.Context, kept, to string) error {
+	s, err := openFile(ctx, kept)
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.Backup(ctx, to), s.Close())
+}
+
+// Restore puts a backup in a file's place, once the backup is checked. Nobody may have the file open; it stays beside the new one as
+// `….before-restore`.
+func Restore(ctx context.Context, backup, kept, who string) error {
+	if isDatabase(kept) {
+		return errOwnTools
+	}
+	return sqlite.Restore(ctx, backup, filePath(kept), who)
+}
+
+// Check reads a whole store and fails where it is damaged or contradicts itself.
+func Check(ctx context.Context, kept string) error {
+	if isDatabase(kept) {
+		s, err := postgres.Open(ctx, postgres.Options{URL: kept})
+		if err != nil {
+			return err
+		}
+		return errors.Join(s.Check(ctx), s.Close())
+	}
+	s, err := openFile(ctx, kept)
+	if err != nil {
+		return err
+	}
+	return errors.Join(s.Check(ctx), s.Close())
+}
+
+var errOwnTools = errors.New("a database is backed up and restored by its own tools, pg_dump and pg_restore")
+
+// openFile opens a shop's file to read.
+func openFile(ctx context.Context, kept string) (*sqlite.Store, error) {
+	if isDatabase(kept) {
+		return nil, errOwnTools
+	}
+	return sqlite.Open(ctx, sqlite.Options{Path: filePath(kept), ReadOnly: true})
+}
+
+func isDatabase(kept string) bool {
+	return strings.HasPrefix(kept, "postgres://") || strings.HasPrefix(kept, "postgresql://")
+}
+
+func filePath(kept string) string { return strings.TrimPrefix(kept, "sqlite:") }

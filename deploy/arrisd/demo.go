@@ -23,6 +23,7 @@ type demoView struct {
 	Setup                 *arrisv1.Setup
 	HTTP, GRPC            string
 	Shop, Recipe, Station string
+	Kept                  string // where the shop is kept; empty: in memory
 }
 
 const demoText = `
@@ -46,6 +47,9 @@ Arris with its demonstration shop. One set-up, {{last .Recipe}} on station {{las
   metrics   http://{{.HTTP}}/metrics
   gRPC      {{.GRPC}}
 
+{{if .Kept}}The shop is kept in {{.Kept}} and found again next time; delete the file to begin anew.
+{{else}}The shop is kept in memory and gone when this ends; --store FILE keeps it.
+{{end}}
 Ask it yourself:
 
   curl -s http://{{.HTTP}}/v1/{{.Shop}}:solveSetup -H 'Content-Type: application/json' -d '{"recipe":"{{.Recipe}}","rig":{"station":"{{.Station}}"}}'
@@ -54,7 +58,7 @@ Ctrl-C ends it.
 `
 
 // showDemo solves one set-up over the server's own gRPC and prints it in words, with the addresses to go on from.
-func showDemo(ctx context.Context, to io.Writer, srv *server) error {
+func showDemo(ctx context.Context, to io.Writer, srv *server, kept string) error {
 	answer, err := arrisv1.NewGrindServiceClient(srv.conn).SolveSetup(ctx, &arrisv1.SolveSetupRequest{
 		Shop:        demoShop,
 		GrindSource: &arrisv1.SolveSetupRequest_Recipe{Recipe: demoRecipe},
@@ -72,7 +76,7 @@ func showDemo(ctx context.Context, to io.Writer, srv *server) error {
 	}
 	return page.Execute(to, demoView{
 		Setup: answer.GetSetup(), HTTP: reachable(srv.webAt), GRPC: reachable(srv.rpcAt),
-		Shop: demoShop, Recipe: demoRecipe, Station: demoStation,
+		Shop: demoShop, Recipe: demoRecipe, Station: demoStation, Kept: kept,
 	})
 }
 

@@ -40,6 +40,9 @@ func tuneMemory() {
 
 // run is the program without the process: it ends when ctx does, and returns the exit code.
 func run(ctx context.Context, start time.Time, args []string, stdout, stderr io.Writer) int {
+	if len(args) > 0 && isUpkeep(args[0]) {
+		return upkeep(ctx, args, stdout, stderr)
+	}
 	settings, done, err := readSettings(args, stdout)
 	switch {
 	case err != nil:

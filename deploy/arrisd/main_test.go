@@ -280,10 +280,10 @@ func TestSettingsInTheirOrder(t *testing.T) {
 			t.Errorf("%s: %+v, want %+v", what, got, want)
 		}
 	}
-	defaults := settings{HTTP: "127.0.0.1:8480", GRPC: "127.0.0.1:8481", LogLevel: "info", LogFormat: "text"}
+	defaults := settings{HTTP: "127.0.0.1:8480", GRPC: "127.0.0.1:8481", LogLevel: "info", LogFormat: "text", Role: "owner"}
 	want("defaults", read(), defaults)
 
-	ofFile := settings{HTTP: "file:1", GRPC: "file:2", LogLevel: "debug", LogFormat: "text", Demo: true}
+	ofFile := settings{HTTP: "file:1", GRPC: "file:2", LogLevel: "debug", LogFormat: "text", Role: "owner", Demo: true}
 	want("file over defaults", read("--config="+name), ofFile)
 
 	t.Setenv("ARRIS_HTTP", "environment:1")

@@ -17,6 +17,7 @@ import (
 	"google.golang.org/grpc"
 
 	"arris.example/gateway"
+	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service"
 )
 
@@ -56,7 +57,7 @@ func serve(ctx context.Context, start time.Time, s settings, stdout io.Writer, l
 
 	running := 2
 	if s.Demo {
-		err = showDemo(ctx, stdout, srv)
+		err = showDemo(ctx, stdout, srv, s.Store)
 	}
 	if err == nil {
 		select {
@@ -90,12 +91,19 @@ func newServer(ctx context.Context, s settings, log *slog.Logger) (*server, erro
 	return srv, nil
 }
 
+// roles are the values of --role.
+var roles = map[string]arrisv1.Role{
+	"viewer": arrisv1.Role_ROLE_VIEWER, "operator": arrisv1.Role_ROLE_OPERATOR, "keeper": arrisv1.Role_ROLE_KEEPER, "owner": arrisv1.Role_ROLE_OWNER,
+}
+
 // assemble joins service and gateway.
 func (srv *server) assemble(s settings) error {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
 	var err error
-	if srv.service, err = service.New(service.Config{Demo: s.Demo, Logger: srv.log, Registerer: registry}); err != nil {
+	if srv.service, err = service.New(service.Config{
+		Demo: s.Demo, Store: s.Store, Who: "arrisd on " + srv.webAt.Addr().String(), Role: roles[s.Role], Logger: srv.log, Registerer: registry,
+	}); err != nil {
 		return err
 	}
 	if srv.conn, err = srv.service.Dial(); err != nil {

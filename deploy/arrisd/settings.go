@@ -19,7 +19,9 @@ import (
 // settings are what can be set; the names of the flags are those of the config file, and with ARRIS_ before them those of the
 // environment.
 type settings struct {
-	Demo      bool   `name:"demo" help:"Keep the demonstration shop, and print one set-up solved with it."`
+	Demo      bool   `name:"demo" help:"Put the demonstration shop into the store where it is not yet, and print one set-up solved with it. Without a store it is kept in memory."`
+	Store     string `name:"store" help:"Where shops are kept: a file, or postgres://USER@HOST/DATABASE. Without it nothing is kept." placeholder:"FILE"`
+	Role      string `name:"role" help:"What callers may do, ${default} unless said: viewer, operator, keeper or owner. Nobody signs in yet, so it is the same for all." enum:"viewer,operator,keeper,owner" default:"owner"`
 	HTTP      string `name:"http" help:"Where REST, pages and metrics listen, ${default} unless said." default:"127.0.0.1:8480" placeholder:"HOST:PORT"`
 	GRPC      string `name:"grpc" help:"Where gRPC listens, ${default} unless said." default:"127.0.0.1:8481" placeholder:"HOST:PORT"`
 	LogLevel  string `name:"log-level" help:"Least level that is logged: debug, info, warn or error." enum:"debug,info,warn,error" default:"info"`
@@ -30,7 +32,9 @@ type settings struct {
 
 const description = `Arris: grinder settings for turning tools, over gRPC and REST.
 
-Settings come from flags, then the environment, then the config file, then the defaults.`
+Settings come from flags, then the environment, then the config file, then the defaults.
+
+To look after a store: arrisd backup, arrisd restore and arrisd check, each with --help.`
 
 // readSettings reads flags, environment and config file. It says done when there is nothing more to do, as after --help.
 func readSettings(args []string, stdout io.Writer) (s settings, done bool, err error) {
@@ -77,7 +81,7 @@ func belowEnvironment(file map[string]string) kong.Resolver {
 }
 
 // inFile are the settings a config file may have.
-var inFile = []string{"demo", "grpc", "http", "log-format", "log-level"}
+var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "role", "store"}
 
 func readFile(name string) (map[string]string, error) {
 	text, err := os.ReadFile(name)

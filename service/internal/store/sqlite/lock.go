@@ -5,6 +5,7 @@ package sqlite
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"strings"
 	"syscall"
@@ -16,6 +17,9 @@ import (
 // file's text only says whose it is.
 func lock(path, who string) (release func() error, err error) {
 	f, err := os.OpenFile(path+".lock", os.O_RDWR|os.O_CREATE, 0o644)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, store.Errorf(store.Unavailable, "the folder of %s is not there: make it first", path)
+	}
 	if err != nil {
 		return nil, Fault(err)
 	}
@@ -27,8 +31,7 @@ func lock(path, who string) (release func() error, err error) {
 		if holder == "" {
 			holder = "another process"
 		}
-		return nil, &store.Error{Kind: store.Locked, Cause: err,
-			Message: fmt.Sprintf("%s is open in %s: ask it with --server, or stop it first", path, holder)}
+		return nil, store.Errorf(store.Locked, "%s is open in %s: ask it with --server, or stop it first", path, holder)
 	}
 	err = errors.Join(f.Truncate(0), write(f, fmt.Sprintf("%s (process %d)\n", who, os.Getpid())))
 	if err != nil {

@@ -1,0 +1,121 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"io"
+	"net/http"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// command runs one of the commands that look after a store.
+func command(t *testing.T, args ...string) (code int, out, log string) {
+	t.Helper()
+	var stdout, stderr bytes.Buffer
+	code = run(t.Context(), time.Now(), args, &stdout, &stderr)
+	return code, stdout.String(), stderr.String()
+}
+
+// over asks a started server over REST.
+func over(t *testing.T, out *watched, method, path, body string) (int, string) {
+	t.Helper()
+	out.await(t, "REST")
+	at := regexp.MustCompile(`http://[^/]+`).FindString(out.String())
+	req, err := http.NewRequestWithContext(t.Context(), method, at+path, strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	req.Header.Set("Content-Type", "application/json")
+	client := &http.Client{Transport: &http.Transport{DisableKeepAlives: true}}
+	resp, err := client.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	text, err := io.ReadAll(resp.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return resp.StatusCode, string(text)
+}
+
+// What is kept in a file is there next time; a backup of it is taken meanwhile, and put back.
+func TestShopIsKeptBackedUpAndRestored(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "shop.db")
+	backup := file + ".backup"
+	const holders = "/v1/shops/main/holders"
+	keep := func(id string, out *watched) {
+		t.Helper()
+		if code, text := over(t, out, http.MethodPost, holders+"?holderId="+id, `{"clamp":{"barBehindFaceMm":30,"barBelowMm":12}}`); code != http.StatusOK {
+			t.Fatalf("%d %s", code, text)
+		}
+	}
+	there := func(id string, out *watched, want int) {
+		t.Helper()
+		if code, text := over(t, out, http.MethodGet, holders+"/"+id, ""); code != want {
+			t.Errorf("%s: %d %s, want %d", id, code, text, want)
+		}
+	}
+	out, _, end := started(t, "--demo", "--store="+file)
+	keep("first", out)
+	if code, said, _ := command(t, "backup", file, backup); code != 0 || !strings.Contains(said, backup) {
+		t.Errorf("backup beside a running server: %d %s", code, said)
+	}
+	keep("second", out)
+	if code, _, said := command(t, "restore", backup, file); code != exitRuntime || !strings.Contains(said, "is open in arrisd on 127.0.0.1") {
+		t.Errorf("restore beside a running server: %d %s", code, said)
+	}
+	if code, _, said := command(t, "backup", file, backup); code != exitRuntime || !strings.Contains(said, "not overwritten") {
+		t.Errorf("a second backup of that name: %d %s", code, said)
+	}
+	end()
+
+	out, _, end = started(t, "--demo", "--store="+file)
+	there("second", out, http.StatusOK)
+	end()
+
+	if code, _, said := command(t, "restore", backup, file); code != 0 {
+		t.Fatalf("restore: %d %s", code, said)
+	}
+	if code, said, _ := command(t, "check", file); code != 0 || !strings.Contains(said, "sound") {
+		t.Errorf("check: %d %s", code, said)
+	}
+	out, _, end = started(t, "--demo", "--store="+file)
+	there("first", out, http.StatusOK)
+	there("second", out, http.StatusNotFound)
+	end()
+}
+
+// A store that cannot be opened is said before anything is served.
+func TestStoresThatCannotBeOpened(t *testing.T) {
+	folder := t.TempDir()
+	for name, c := range map[string]struct{ store, want string }{
+		"no folder": {filepath.Join(folder, "none", "shop.db"), "make it first"},
+		"a folder":  {folder, "the shop's file"},
+		"database":  {"postgres://nobody@127.0.0.1:1/none", "does not answer"},
+	} {
+		var out, log bytes.Buffer
+		ctx, cancel := context.WithTimeout(t.Context(), 30*time.Second)
+		code := run(ctx, time.Now(), []string{"--http=127.0.0.1:0", "--grpc=127.0.0.1:0", "--store=" + c.store}, &out, &log)
+		cancel()
+		if code != exitRuntime || !strings.Contains(log.String(), c.want) {
+			t.Errorf("%s: %d %s", name, code, log.String())
+		}
+	}
+}
+
+// With a lower role writes are refused, and reads and calculations are not.
+func TestRoleOfCallers(t *testing.T) {
+	out, _, end := started(t, "--demo", "--role=viewer")
+	if code, text := over(t, out, http.MethodPost, "/v1/shops/main/holders", `{"clamp":{"barBehindFaceMm":30,"barBelowMm":12}}`); code != http.StatusForbidden || !strings.Contains(text, "ROLE_TOO_LOW") {
+		t.Errorf("%d %s", code, text)
+	}
+	if code, text := over(t, out, http.MethodGet, "/v1/shops/main/holders", ""); code != http.StatusOK {
+		t.Errorf("%d %s", code, text)
+	}
+	end()
+}
