@@ -65,7 +65,8 @@ func (e *StackError) Error() string {
 	return fmt.Sprintf("%s, is not reached: the pivot is too %s the wheel", at, side)
 }
 
-// At are the bevels at a place between the wings' ends; what is wrong is a [*StackError]. The relation asks for the direction of the curve a
+// At are the bevels at a place between the wings' ends, as far as they can be ground; what is wrong with the next one is a [*StackError]. The
+// relation asks for the direction of the curve a
 // bevel starts on: the difference of its points a step to either side. Those of the third bevel take the second's two steps away, and so
 // on; over the ends of the wings the plan goes on by its own rule.
 func (s Stack) At(along float64) ([]Land, error) {
@@ -84,15 +85,16 @@ func (s Stack) At(along float64) ([]Land, error) {
 		for i := range len(row) - 2 { // in place: what is overwritten is not read again
 			f := s.Bevels[b].Setting.Face(behind(row[i], row[i+1], row[i+2]))
 			if !f.Reached() {
-				return nil, &StackError{Unreached, b, along, f.Excess}
+				return lands, &StackError{Unreached, b, along, f.Excess}
 			}
 			row[i] = s.land(b, f)
 		}
 		row = row[:len(row)-2]
-		lands = append(lands, row[len(row)/2])
-		if err := checkLast(lands, along); err != nil {
-			return nil, err
+		next := append(lands, row[len(row)/2]) //nolint:gocritic // kept if it is right
+		if err := checkLast(next, along); err != nil {
+			return lands, err
 		}
+		lands = next
 	}
 	return lands, nil
 }

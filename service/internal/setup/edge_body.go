@@ -19,10 +19,7 @@ func (x *search) body(p plan, t shaped) (solid.Tool, error) {
 	if !t.bar.Known {
 		return solid.Tool{}, fault.Field("rig.tool.bar", fault.Missing, "a tool's body needs its bar: {\"diameterMm\": 15} and the steel under its flute")
 	}
-	body := solid.Tool{Bar: t.bar.Value, Edge: t.edge}
-	for _, l := range x.chain(p, t) {
-		body.Bevels = append(body.Bevels, solid.Bevel{Setting: l.setting, Width: float64(l.width.Value)})
-	}
+	body := solid.Tool{Bar: t.bar.Value, Edge: t.edge, Bevels: x.chain(p, t).Bevels}
 	end := math.Max(t.edge.At(t.edge.Right).At.Back, t.edge.At(-t.edge.Left).At.Back)
 	body.Behind = math.Max(end, 0) + t.bar.Value.Girth() + bodyBehind
 	return body, nil

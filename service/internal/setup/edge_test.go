@@ -106,11 +106,14 @@ func TestFluteIsInTheBudget(t *testing.T) {
 		q.Ask.Shape.Value.AlongFlute = length(8)
 		return edgeOf(t, q).Edge
 	}
-	sure, unsure, wider, narrower := with(4, 0), with(4, 0.5), with(4.05, 0), with(3.95, 0)
+	sure, unsure, wider, narrower := with(4, 0), with(4, 0.1), with(4.05, 0), with(3.95, 0)
 	near(t, "nose", unsure.Places[4].Expanded.Value, sure.Places[4].Expanded.Value, 1e-6)
 	for i, p := range unsure.Places {
 		added := math.Sqrt(math.Max(0, math.Pow(p.Expanded.Value.Degrees(), 2)-math.Pow(sure.Places[i].Expanded.Value.Degrees(), 2)))
-		near(t, "what the radius adds", added, 5*math.Abs((wider.Places[i].Wedge-narrower.Places[i].Wedge).Degrees()), 0.02)
+		near(t, "what the radius adds", added, math.Abs((wider.Places[i].Wedge-narrower.Places[i].Wedge).Degrees()), 0.004)
+		if p.MonteCarlo {
+			t.Errorf("place %d was drawn", i)
+		}
 	}
 }
 
