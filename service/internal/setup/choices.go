@@ -47,6 +47,8 @@ func (x *search) legs(f face, b bevel) []choice {
 		return list
 	case !x.supportFree && !x.stickFree && !x.tool.EdgeToSide.Known:
 		return x.legsAt(f, b)
+	case x.wing.solvable() && !x.stickFree:
+		return x.wingLegs(b)
 	}
 	return x.legSteps()
 }
@@ -106,15 +108,13 @@ func (x *search) legsAt(f face, b bevel) []choice {
 	if !ok {
 		return nil
 	}
-	step := x.q.Rounding.angleStep()
 	var list []choice
 	for _, exact := range []unit.Angle{low, high} {
 		pivot, _ := x.pivotOf(f, choice{stickOut: x.settings.StickOut.Value, leg: exact})
 		if geometry.Conditioning(pivot.SeenFrom(b.behind, b.below), b.front) < geometry.LeastConditioning {
 			continue // from there the support's place grinds another angle
 		}
-		down := unit.Angle(math.Floor(float64(exact / step)))
-		list = append(list, choice{leg: (down * step).RoundTo(step, unit.TieUp)}, choice{leg: ((down + 1) * step).RoundTo(step, unit.TieUp)})
+		list = append(list, x.legsNear(exact)...)
 	}
 	return slices.DeleteFunc(list, func(c choice) bool { return x.checkChoice(c) != nil })
 }
@@ -134,14 +134,44 @@ func (x *search) sticks(f face, b bevel, leg choice) []choice {
 		return x.sticksAt(f, b, leg)
 	case len(x.q.Rounding.Blocks) > 0:
 		return blocks(x.q.Rounding.Blocks)
-	}
-	most, ok := x.longestStickOut()
-	if !ok {
-		most = usualLongest
+	case x.wing.solvable():
+		return x.wingSticks(b, leg)
 	}
 	var list []choice
-	for _, stick := range steps(shortestStickOut, most, coarse(x.q.Rounding.lengthStep(), 1)) {
+	for _, stick := range steps(shortestStickOut, x.longestTried(), coarse(x.q.Rounding.lengthStep(), 1)) {
 		list = append(list, choice{stickOut: stick.RoundTo(x.q.Rounding.lengthStep(), unit.TieUp)})
+	}
+	return list
+}
+
+// longestTried is the longest stick-out that is tried.
+func (x *search) longestTried() unit.Length {
+	if most, ok := x.longestStickOut(); ok {
+		return most
+	}
+	return usualLongest
+}
+
+// bothWays is an exact value rounded down and up to a step.
+func bothWays[T ~float64](exact, step T, round func(T) T) []T {
+	down := T(math.Floor(float64(exact / step)))
+	return []T{round(down * step), round((down + 1) * step)}
+}
+
+func (x *search) legsNear(exact unit.Angle) (list []choice) {
+	step := x.q.Rounding.angleStep()
+	for _, leg := range bothWays(exact, step, func(a unit.Angle) unit.Angle { return a.RoundTo(step, unit.TieUp) }) {
+		list = append(list, choice{leg: leg})
+	}
+	return list
+}
+
+func (x *search) sticksNear(exact unit.Length) (list []choice) {
+	step := x.q.Rounding.lengthStep()
+	for _, stick := range bothWays(exact, step, func(l unit.Length) unit.Length { return l.RoundTo(step, unit.TieUp) }) {
+		if stick >= leastStickOut {
+			list = append(list, choice{stickOut: stick})
+		}
 	}
 	return list
 }
@@ -169,15 +199,7 @@ func (x *search) sticksAt(f face, b bevel, leg choice) []choice {
 	if !ok {
 		return nil
 	}
-	step := x.q.Rounding.lengthStep()
-	down := unit.Length(math.Floor(float64(exact / step)))
-	var list []choice
-	for _, stick := range []unit.Length{(down * step).RoundTo(step, unit.TieUp), ((down + 1) * step).RoundTo(step, unit.TieUp)} {
-		if stick >= leastStickOut {
-			list = append(list, choice{stickOut: stick})
-		}
-	}
-	return list
+	return x.sticksNear(exact)
 }
 
 // stickOutAt is the exact stick-out that grinds a bevel at a gap.

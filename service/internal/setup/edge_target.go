@@ -97,62 +97,148 @@ func (a *wingAim) place() string {
 	return unit.FormatFixed(100*math.Abs(a.Along), 0) + " % of the wing"
 }
 
-// attained is a choice and the wedge angle it makes on the wing.
-type attained struct {
-	choice choice
-	wedge  unit.Angle
+// solvable tells whether the engine solves nose and wing together: not for an even swing, whose edge follows its setting.
+func (a *wingAim) solvable() bool { return a != nil && a.tool.shape.Plan != shop.EvenSwingPlan }
+
+// nosed is the target as the engine takes it: the nose's wedge and the wing's.
+func (x *search) nosed(nose unit.Angle) swung.Target {
+	g := swung.Setting{Wheel: x.surface, Aside: x.asides.Pivot, Roll: x.asides.Roll, Contact: x.asides.Contact}
+	if bar := x.wing.tool.bar; bar.Known {
+		g.Centre = unit.Length(bar.Value.Centre())
+	}
+	return swung.Target{Edge: x.wing.tool.edge, Setting: g, Nose: nose, Along: x.wing.at(), Wedge: x.wing.Wedge}
+}
+
+// legFamily is the pivots that a leg free to turn makes, stickFamily those of a free stick-out with a leg.
+func (x *search) legFamily() swung.Family {
+	return swung.Legs(x.holder.Arm, x.settings.StickOut.Value, x.holder.Leg.Least, x.holder.Leg.Most)
+}
+
+func (x *search) stickFamily(leg choice) swung.Family {
+	atNone, _ := x.pivotOf(face{}, choice{leg: leg.leg})
+	return swung.StickOuts(atNone, shortestStickOut, x.longestTried())
+}
+
+// exact are the values of a family's free size that grind nose and wing; where none does, the one that comes nearest.
+func exact(t swung.Target, f swung.Family) []float64 {
+	var at []float64
+	for _, a := range t.Answers(f) {
+		at = append(at, a.At)
+	}
+	if len(at) == 0 {
+		if a, ok := t.Nearest(f); ok {
+			at = append(at, a.At)
+		}
+	}
+	return at
+}
+
+// wingLegs are the leg angles, rounded both ways, that grind nose and wing.
+func (x *search) wingLegs(b bevel) (list []choice) {
+	for _, leg := range exact(x.nosed(b.front), x.legFamily()) {
+		list = append(list, x.legsNear(unit.Angle(leg))...)
+	}
+	list = slices.DeleteFunc(list, func(c choice) bool {
+		return x.checkChoice(choice{stickOut: x.settings.StickOut.Value, leg: c.leg}) != nil
+	})
+	if len(list) == 0 {
+		return x.legSteps() // none reaches the wing: what else is wrong is said of these
+	}
+	return list
+}
+
+// wingSticks are the stick-outs, rounded both ways, that grind nose and wing with a leg.
+func (x *search) wingSticks(b bevel, leg choice) (list []choice) {
+	for _, stick := range exact(x.nosed(b.front), x.stickFamily(leg)) {
+		list = append(list, x.sticksNear(unit.Length(stick))...)
+	}
+	if len(list) == 0 {
+		return []choice{{stickOut: shortestStickOut}}
+	}
+	return list
 }
 
 // checkWing refuses a wing that nothing among the free settings makes: it says what they do make, and the nearest.
 func (x *search) checkWing(ctx context.Context, faces []face, p plan) *no {
-	if x.wing == nil || !x.supportFree || !x.stickFree && !x.legFree || x.wingMiss(p) <= x.wing.Tolerance {
+	if !x.wing.solvable() || !x.supportFree || !x.stickFree && !x.legFree || x.wingMiss(p) <= x.wing.Tolerance {
 		return nil
 	}
-	all, n := x.attainable(ctx, faces)
-	if n != nil {
-		return n
-	}
+	b := faces[0].bevels[0]
 	field := "grind.wing.wedge_angle_deg"
-	if len(all) == 0 {
+	least, most, ok := x.attainable(b)
+	switch {
+	case !ok:
 		return refuse(WingOutOfReach, field, "with none of the settings that are free does the wheel reach %s; a smaller setback would", lower(x.wing.place())).angle(x.wing.Wedge)
+	case x.wing.Wedge >= least-x.wing.Tolerance && x.wing.Wedge <= most+x.wing.Tolerance:
+		return nil // the nearest of a few leg positions, or of what can be set: the answer says by how much it misses
 	}
-	least, most := all[0].wedge, all[0].wedge
-	for _, a := range all {
-		least, most = min(least, a.wedge), max(most, a.wedge)
-	}
-	if x.wing.Wedge >= least-x.wing.Tolerance && x.wing.Wedge <= most+x.wing.Tolerance {
-		return nil // the nearest of a few leg positions: the answer says by how much it misses
-	}
-	n = refuse(WingOutOfReach, field, "with the nose as wanted %s can get from %s to %s, not %s", lower(x.wing.place()), degrees(least), degrees(most), degrees(x.wing.Wedge)).
+	n := refuse(WingOutOfReach, field, "with the nose as wanted %s can get from %s to %s, not %s", lower(x.wing.place()), degrees(least), degrees(most), degrees(x.wing.Wedge)).
 		angle(x.wing.Wedge).least(least.Degrees()).most(most.Degrees())
-	slices.SortStableFunc(all, func(a, b attained) int {
-		return cmp.Compare(math.Abs(float64(a.wedge-x.wing.Wedge)), math.Abs(float64(b.wedge-x.wing.Wedge)))
-	})
-	for _, a := range all[:min(mostWays, len(all))] {
-		n.Ways = append(n.Ways, x.way(a.choice, fmt.Sprintf("%s, which makes it %s", x.choiceText(a.choice), degrees(a.wedge))))
-	}
+	n.Ways = x.wingWays(ctx, faces)
 	return n
 }
 
-// attainable is what the free settings make of the wing.
-func (x *search) attainable(ctx context.Context, faces []face) (all []attained, n *no) {
+// attainable is what the free settings make of the wing, from the least to the largest; false where they do not reach it.
+func (x *search) attainable(b bevel) (least, most unit.Angle, ok bool) {
+	least, most = math.Pi, 0
+	t := x.nosed(b.front)
+	for _, f := range x.families() {
+		for _, a := range t.Attainable(f) {
+			least, most, ok = min(least, unit.Angle(a.Least.Wing.Wedge)), max(most, unit.Angle(a.Most.Wing.Wedge)), true
+		}
+	}
+	return least, most, ok
+}
+
+// families are the pivots that the free settings can make.
+func (x *search) families() (list []swung.Family) {
+	legs := []choice{x.givenLeg()}
+	switch {
+	case !x.legFree:
+	case len(x.holder.Positions) > 0:
+		legs = x.legs(face{}, bevel{})
+	case !x.stickFree:
+		return []swung.Family{x.legFamily()}
+	default:
+		legs = x.legSteps()
+	}
+	for _, leg := range legs {
+		f := x.stickFamily(leg)
+		if !x.stickFree {
+			f.From, f.To = float64(x.settings.StickOut.Value), float64(x.settings.StickOut.Value)
+		}
+		list = append(list, f)
+	}
+	return list
+}
+
+// wingWays are the settings that come nearest, each tried whole: what it says it makes, it makes.
+func (x *search) wingWays(ctx context.Context, faces []face) (ways []Way) {
 	choices, n := x.choices(faces[0], faces[0].bevels[0], wingCost)
 	if n != nil {
-		return nil, n
+		return nil
 	}
+	type attained struct {
+		choice
+		wedge unit.Angle
+	}
+	var all []attained
 	for i, c := range choices {
 		if i%64 == 63 && ctx.Err() != nil {
-			return nil, &no{Fault: cancelled(ctx)}
+			return nil
 		}
-		p, n := x.try(faces, c)
-		if n != nil {
-			continue
-		}
-		if wedge, ok := x.wingOf(p); ok {
-			all = append(all, attained{choice: c, wedge: wedge})
+		if p, n := x.try(faces, c); n == nil {
+			if wedge, ok := x.wingOf(p); ok {
+				all = append(all, attained{c, wedge})
+			}
 		}
 	}
-	return all, nil
+	miss := func(a attained) float64 { return math.Abs(float64(a.wedge - x.wing.Wedge)) }
+	slices.SortStableFunc(all, func(a, b attained) int { return cmp.Compare(miss(a), miss(b)) })
+	for _, a := range all[:min(mostWays, len(all))] {
+		ways = append(ways, x.way(a.choice, fmt.Sprintf("%s, which makes it %s", x.choiceText(a.choice), degrees(a.wedge))))
+	}
+	return ways
 }
 
 func (x *search) choiceText(c choice) string {

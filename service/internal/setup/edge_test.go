@@ -110,7 +110,7 @@ func TestFluteIsInTheBudget(t *testing.T) {
 	near(t, "nose", unsure.Places[4].Expanded.Value, sure.Places[4].Expanded.Value, 1e-6)
 	for i, p := range unsure.Places {
 		added := math.Sqrt(math.Max(0, math.Pow(p.Expanded.Value.Degrees(), 2)-math.Pow(sure.Places[i].Expanded.Value.Degrees(), 2)))
-		near(t, "what the radius adds", added, math.Abs((wider.Places[i].Wedge-narrower.Places[i].Wedge).Degrees()), 0.004)
+		near(t, "what the radius adds", added, math.Abs((wider.Places[i].Wedge - narrower.Places[i].Wedge).Degrees()), 0.004)
 		if p.MonteCarlo {
 			t.Errorf("place %d was drawn", i)
 		}
