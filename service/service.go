@@ -43,6 +43,8 @@ type Config struct {
 	Who string
 	// Demo puts the demonstration shop into the store where it is not yet; without a store it is kept in memory.
 	Demo bool
+	// OneCall makes ready for a single call, sooner: what a command line wants that ends after it.
+	OneCall bool
 	// Role is what callers may do, since nobody signs in yet; unspecified: everything.
 	Role arrisv1.Role
 	// Logger gets a line for every call; nil: nobody does.
@@ -69,7 +71,7 @@ type Service struct {
 func New(cfg Config) (*Service, error) {
 	cfg = cfg.withDefaults()
 	chain, err := rpc.New(rpc.Config{
-		Logger: cfg.Logger, Registerer: cfg.Registerer, LargestRequest: cfg.MaxRequestBytes, Services: descriptors(), Role: cfg.Role,
+		Logger: cfg.Logger, Registerer: cfg.Registerer, LargestRequest: cfg.MaxRequestBytes, Services: descriptors(), OneCall: cfg.OneCall, Role: cfg.Role,
 	})
 	if err != nil {
 		return nil, fmt.Errorf("service: %w", err)

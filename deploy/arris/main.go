@@ -27,7 +27,7 @@ func main() {
 
 // local is a service in this process. It keeps the demonstration shop, so that its names work before there is a store.
 func local() (grpc.ClientConnInterface, func() error, error) {
-	s, err := service.New(service.Config{Demo: true})
+	s, err := service.New(service.Config{Demo: true, OneCall: true})
 	if err != nil {
 		return nil, nil, err
 	}

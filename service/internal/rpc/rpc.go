@@ -24,6 +24,8 @@ type Config struct {
 	// Services are the ones whose requests are prepared for validation before the first call, and whose calls are counted as
 	// calculations.
 	Services []protoreflect.ServiceDescriptor
+	// OneCall compiles the rules of a request when it comes instead of those of all beforehand, for a process that makes one call.
+	OneCall bool
 	// Role is what callers may do: nobody signs in yet, so it is the same for all. Unspecified: everything.
 	Role arrisv1.Role
 }
@@ -40,7 +42,7 @@ type Interceptors struct {
 
 // New prepares the chain: it compiles the declared rules and registers the metrics, and fails if either cannot be done.
 func New(cfg Config) (*Interceptors, error) {
-	rules, err := newRules(cfg.Services)
+	rules, err := newRules(cfg.Services, cfg.OneCall)
 	if err != nil {
 		return nil, err
 	}

@@ -18,8 +18,12 @@ import (
 // rules checks requests against what their schema declares.
 type rules struct{ validator protovalidate.Validator }
 
-// newRules compiles the rules of every request of the services, so that the first caller does not wait for it.
-func newRules(services []protoreflect.ServiceDescriptor) (*rules, error) {
+// newRules compiles the rules of every request of the services, so that the first caller does not wait for it; or, for one call, none yet.
+func newRules(services []protoreflect.ServiceDescriptor, oneCall bool) (*rules, error) {
+	if oneCall {
+		validator, err := protovalidate.New()
+		return &rules{validator}, err
+	}
 	var requests []protoreflect.MessageDescriptor
 	for _, service := range services {
 		for i := range service.Methods().Len() {
@@ -44,24 +48,27 @@ func (r *rules) check(req any) error {
 	switch req := req.(type) {
 	case *fault.Fault: // it could not even be read
 		return req
+	case writing:
+		return asFault(req, tidy("", req.ProtoReflect()), r.validator.Validate(req))
 	case proto.Message:
-		return asFault(req, r.validator.Validate(req))
+		return asFault(req, nil, r.validator.Validate(req))
 	}
 	return nil
 }
 
-// asFault turns what the validator found into one fault with a violation for each field.
-func asFault(req proto.Message, err error) error {
+// asFault adds what the validator found and makes of all one fault with a violation for each field.
+func asFault(req proto.Message, violations []fault.Violation, err error) error {
 	var found *protovalidate.ValidationError
 	switch {
-	case err == nil:
-		return nil
-	case !errors.As(err, &found):
+	case errors.As(err, &found):
+		for _, v := range found.Violations {
+			violations = append(violations, violationOf(req.ProtoReflect().Descriptor(), v))
+		}
+	case err != nil:
 		return &fault.Fault{Op: "validate", Kind: fault.Internal, Reason: fault.Mistake, Cause: err}
 	}
-	violations := make([]fault.Violation, 0, len(found.Violations))
-	for _, v := range found.Violations {
-		violations = append(violations, violationOf(req.ProtoReflect().Descriptor(), v))
+	if len(violations) == 0 {
+		return nil
 	}
 	return invalid(onePerField(violations))
 }

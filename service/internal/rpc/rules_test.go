@@ -223,7 +223,7 @@ func fieldsOfPackage(name protoreflect.FullName) []protoreflect.FieldDescriptor 
 
 func newTestRules(t testing.TB) *rules {
 	t.Helper()
-	r, err := newRules(grindService)
+	r, err := newRules(grindService, false)
 	if err != nil {
 		t.Fatal(err)
 	}

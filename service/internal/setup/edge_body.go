@@ -55,13 +55,12 @@ func (x *search) weigh(p plan, t shaped, s *EdgeSteel) {
 	if err != nil {
 		return
 	}
-	m, err := solid.Build(body, removedTriangles)
+	removed, err := solid.Removed(body, removedTriangles)
 	if err != nil {
 		s.Text += fmt.Sprintf(" The steel ground off is not known: %v.", err)
 		return
 	}
-	blank := body.Bar.Area(t.edge.Section) * (body.Behind + float64(s.NoseBack))
-	s.Removed = shop.Some(blank - m.Volume())
+	s.Removed = shop.Some(removed)
 	s.Mass = shop.Some(s.Removed.Value * steelDensity[x.tool.Steel])
 	s.Text += fmt.Sprintf(" From the square bar the grind takes %.0f mm³, %.1f g.", s.Removed.Value, s.Mass.Value)
 }

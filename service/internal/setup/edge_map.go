@@ -3,6 +3,7 @@ package setup
 import (
 	"context"
 	"fmt"
+	"strconv"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -110,9 +111,18 @@ func (x *search) axes(q *MapQuestion) error {
 	}
 	if cells := len(q.Sticks) * len(q.Legs) * len(q.Gaps); cells > MostCells {
 		return &fault.Fault{Kind: fault.TooMuch, Reason: TooCostly, Message: fmt.Sprintf(
-			"%d stick-outs, %d legs and %d gaps are %d combinations; at most %d are tried at once: take fewer steps, or map a part", len(q.Sticks), len(q.Legs), len(q.Gaps), cells, MostCells)}
+			"%s, %s and %s are %d combinations; at most %d are tried at once: take fewer steps, or map a part",
+			counted(len(q.Sticks), "stick-out"), counted(len(q.Legs), "leg angle"), counted(len(q.Gaps), "gap"), cells, MostCells)}
 	}
 	return nil
+}
+
+// counted is a number of things in words.
+func counted(n int, thing string) string {
+	if n != 1 {
+		thing += "s"
+	}
+	return strconv.Itoa(n) + " " + thing
 }
 
 // cell tries one combination.

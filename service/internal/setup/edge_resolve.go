@@ -26,9 +26,9 @@ func (r *rig) checkSwung() *no {
 	case r.holder.Kind == shop.Clamp:
 		return refuse(NotSwung, "rig.holder", "a clamp turns about its bar and no other way, so it grinds the nose only; wings need a swing holder, a butted handle or another point to swing about")
 	case r.support.Kind == shop.Platform || r.holder.Kind == shop.NoHolder:
-		return refuse(NotSwung, "rig.support", "on a platform the tool is not swung about a point: every place of a straight or rounded edge gets the angle at its nose, and a hollow one cannot be ground on the rim; ask PredictGrind for it")
+		return refuse(NotSwung, "rig.support", "on a platform the tool is not swung about a point: every place of a straight or rounded edge gets the angle at its nose, and a hollow one cannot be ground on the rim; predict the grind at the nose instead")
 	case sigma.Known && sigma.Value < 90*unit.Degree:
-		return refuse(NotSwung, "rig.tool.edge_to_side_deg", "swung about a pivot the bevel of a straight edge at %s to its side would twist from one end to the other; lay it on a bar or a platform with the edge parallel to the axle, and ask PredictGrind for its normal and axial angles", degrees(sigma.Value)).
+		return refuse(NotSwung, "rig.tool.edge_to_side_deg", "swung about a pivot the bevel of a straight edge at %s to its side would twist from one end to the other; lay it on a bar or a platform with the edge parallel to the axle, and predict that grind for its normal and axial angles", degrees(sigma.Value)).
 			angle(sigma.Value).least(90)
 	}
 	return nil
@@ -94,7 +94,7 @@ func sectionOf(t shop.Tool) (flute.Section, error) {
 	case t.Kind.Flat():
 		return flute.Flat(), nil
 	}
-	return flute.Section{}, fault.Field("rig.tool.flute", fault.Missing, "the wings depend on the flute more than on anything else: say its shape and its radius at the floor (FitFlute finds them from what can be measured)")
+	return flute.Section{}, fault.Field("rig.tool.flute", fault.Missing, "the wings depend on the flute more than on anything else: say its shape and its radius at the floor (a flute fit finds them from what can be measured)")
 }
 
 // barOf is the bar around the flute, where its sizes are known.

@@ -307,11 +307,11 @@ func (s Solver) FindFurthestWing(ctx context.Context, q FurthestQuestion) (Furth
 	out := Furthest{Setback: best, Shape: t.shape, Basis: x.basis()}
 	out.Shape.Setback = best
 	if float64(best) < most {
-		out.Limit = limit(t.runningBack(best + 0.02))
+		out.Limit = limit(t.runningBack(best + 0.01))
 	}
 	e := t.runningBack(best)
 	out.Wing, out.Least = unit.Angle(g.Face(e.At(e.Right)).Wedge), keenest(g, e)
-	out.Text = fmt.Sprintf("The wings may run back %s; their ends then get %s, and no place is keener than %s.", mm(roundDown(best, 0.01)), degrees(out.Wing), degrees(out.Least))
+	out.Text = fmt.Sprintf("The wings may run back %s; their ends then get %s, and no place is keener than %s.", mm(best), degrees(out.Wing), degrees(out.Least))
 	if out.Limit != "" {
 		out.Text += " Further back " + furthestWords[out.Limit] + "."
 	}

@@ -150,27 +150,29 @@ func (x *search) lessSetback(s stand, g swung.Setting, t shaped) (Way, bool) {
 	return Way{Edge: shop.Some(shape), Text: "a setback of " + x.length(shape.Setback)}, true
 }
 
-// furthest is the largest setback up to a most at which something holds of the edge, to a hundredth of a millimetre. What holds at a
+// furthest is the largest setback up to a most at which something holds of the edge, in whole hundredths of a millimetre. What holds at a
 // setback need not hold at all smaller ones, so it is looked for from the far end, coarsely, and then narrowed down.
 func (t shaped) furthest(most float64, holds func(swung.Edge) bool) (unit.Length, bool) {
-	at := func(setback float64) bool { return holds(t.runningBack(unit.Length(setback))) }
-	if at(most) {
-		return unit.Length(most), true
+	const tries, perMM = 64, 100
+	setback := func(n int) unit.Length { return unit.Length(n) / perMM }
+	at := func(n int) bool { return holds(t.runningBack(setback(n))) }
+	all := int(most * perMM)
+	if at(all) {
+		return setback(all), true
 	}
-	const tries = 64
 	for i := tries - 1; i >= 0; i-- {
-		low, high := most*float64(i)/tries, most*float64(i+1)/tries
+		low, high := all*i/tries, all*(i+1)/tries
 		if !at(low) {
 			continue
 		}
-		for high-low > 0.01 {
+		for high-low > 1 {
 			if middle := (low + high) / 2; at(middle) {
 				low = middle
 			} else {
 				high = middle
 			}
 		}
-		return unit.Length(low), true
+		return setback(low), true
 	}
 	return 0, false
 }
