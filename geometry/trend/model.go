@@ -58,12 +58,12 @@ func Fit(d Data) (Model, error) {
 	if err != nil {
 		return Model{}, err
 	}
-	rows, y := f.standard(d)
-	m := Model{frame: f, Left: len(rows) - d.unknowns()}
-	if err := m.solve(rows, y); err != nil {
+	x, y := f.standard(d)
+	m := Model{frame: f, Left: len(y) - d.unknowns()}
+	if err := m.solve(x, y); err != nil {
 		return Model{}, err
 	}
-	m.judge(rows, y)
+	m.judge(x, y)
 	m.unscale(d)
 	return m, nil
 }
@@ -74,15 +74,15 @@ func (d Data) check() error {
 	}
 	for i, row := range d.Rows {
 		for j, v := range row {
-			if err := taken(fmt.Sprintf("rows[%d][%d]", i, j), v); err != nil {
-				return err
+			if !isTaken(v) {
+				return notTaken(v, "rows[%d][%d]", i, j)
 			}
 		}
-		if err := taken(fmt.Sprintf("y[%d]", i), d.Y[i]); err != nil {
-			return err
+		if !isTaken(d.Y[i]) {
+			return notTaken(d.Y[i], "y[%d]", i)
 		}
-		if err := within(fmt.Sprintf("weights[%d]", i), d.weight(i), 1/mostSize, mostSize); err != nil {
-			return err
+		if w := d.weight(i); !(w >= 1/mostSize && w <= mostSize) {
+			return outside(w, 1/mostSize, mostSize, "weights[%d]", i)
 		}
 	}
 	return nil
@@ -142,19 +142,15 @@ func (d Data) size(values []float64) float64 {
 }
 
 // solve finds the coefficients of standard rows.
-func (m *Model) solve(rows [][]float64, y []float64) error {
-	p := len(rows[0])
-	matrix := mat.NewDense(len(rows), p, nil)
-	for i, row := range rows {
-		matrix.SetRow(i, row)
-	}
+func (m *Model) solve(x *mat.Dense, y []float64) error {
 	var qr mat.QR
-	qr.Factorize(matrix)
+	qr.Factorize(x)
 	var r mat.Dense
 	qr.RTo(&r)
+	_, p := x.Dims()
 	for i := range p {
 		if own := math.Abs(r.At(i, i)); !(own > leastOwn) {
-			return &DependentError{Column: i - (p - len(m.frame.scale))}
+			return &DependentError{Column: i - m.frame.first()}
 		}
 		m.root = append(m.root, mat.Row(nil, i, &r))
 	}
@@ -167,43 +163,39 @@ func (m *Model) solve(rows [][]float64, y []float64) error {
 }
 
 // judge measures how well the fitted model describes its rows.
-func (m *Model) judge(rows [][]float64, y []float64) {
-	for i, row := range rows {
-		m.Residuals = append(m.Residuals, y[i]-floats.Dot(row, m.scaled))
+func (m *Model) judge(x *mat.Dense, y []float64) {
+	m.Residuals = make([]float64, len(y))
+	for i := range y {
+		m.Residuals[i] = y[i] - floats.Dot(x.RawRowView(i), m.scaled)
 	}
-	sum := floats.Dot(m.Residuals, m.Residuals)
+	sum := squared(m.Residuals)
 	if m.Left > 0 {
 		m.ResidualSD = math.Sqrt(sum / float64(m.Left))
 	}
-	if total := m.total(rows, y); total > 0 {
+	if total := m.total(x, y); total > 0 {
 		m.RSquared = max(0, 1-sum/total)
 	}
-	m.Studentised = make([]float64, len(rows))
+	m.Studentised = make([]float64, len(y))
 	if m.Left < 2 {
 		return
 	}
 	noise := 1e-13 * m.frame.ySize
-	for i, row := range rows {
-		own := 1 - squared(m.forward(row))
-		if e := m.Residuals[i]; own > 1e-9 && math.Abs(e) > noise {
+	for i, e := range m.Residuals {
+		own := 1 - squared(m.forward(x.RawRowView(i)))
+		if own > 1e-9 && math.Abs(e) > noise {
 			others := max(sum-e*e/own, noise*noise) / float64(m.Left-1)
 			m.Studentised[i] = e / math.Sqrt(others*own)
 		}
 	}
 }
 
-// total is the sum of squares that a model could explain.
-func (m *Model) total(rows [][]float64, y []float64) float64 {
-	total := floats.Dot(y, y)
-	if m.frame.constant {
-		constant := make([]float64, len(rows))
-		for i, row := range rows {
-			constant[i] = row[0]
-		}
-		along := floats.Dot(constant, y)
-		total -= along * along / floats.Dot(constant, constant)
+// total is the sum of squares that a model could explain: with a constant what is left of y beside it.
+func (m *Model) total(x *mat.Dense, y []float64) float64 {
+	if !m.frame.constant {
+		return squared(y)
 	}
-	return total
+	constant := mat.Col(nil, 0, x)
+	return squared(y) - math.Pow(floats.Dot(constant, y), 2)/squared(constant)
 }
 
 // unscale gives coefficients and residuals in the data's own units.
@@ -256,8 +248,8 @@ func (m Model) Predict(row []float64, probability float64) (Prediction, error) {
 		return Prediction{}, &ValueError{"length of row", float64(len(row)), fmt.Sprintf("%d, as those that were fitted", len(m.frame.scale))}
 	}
 	for j, v := range row {
-		if err := taken(fmt.Sprintf("row[%d]", j), v); err != nil {
-			return Prediction{}, err
+		if !isTaken(v) {
+			return Prediction{}, notTaken(v, "row[%d]", j)
 		}
 	}
 	if err := isProbability(probability); err != nil {
@@ -352,33 +344,43 @@ func newFrame(d Data) (frame, error) {
 
 // row of the data in the frame: the constant's 1 first, if there is one.
 func (f frame) row(row []float64) []float64 {
-	var out []float64
+	out := make([]float64, f.first()+len(row))
+	f.put(out, row)
+	return out
+}
+
+func (f frame) put(out, row []float64) {
 	if f.constant {
-		out = append(out, 1)
+		out[0] = 1
 	}
 	for j, v := range row {
-		out = append(out, (v-f.centre[j])/f.scale[j])
+		out[f.first()+j] = (v - f.centre[j]) / f.scale[j]
 	}
-	return out
+}
+
+// first is the place of the first column.
+func (f frame) first() int {
+	if f.constant {
+		return 1
+	}
+	return 0
 }
 
 // step is what a row of the frame changes by as a column grows by 1.
 func (f frame) step(column int) []float64 {
-	out := make([]float64, len(f.scale))
-	out[column] = 1 / f.scale[column]
-	if f.constant {
-		return append([]float64{0}, out...)
-	}
+	out := make([]float64, f.first()+len(f.scale))
+	out[f.first()+column] = 1 / f.scale[column]
 	return out
 }
 
 // standard are the data in the frame, each observation times the root of its weight.
-func (f frame) standard(d Data) (rows [][]float64, y []float64) {
+func (f frame) standard(d Data) (x *mat.Dense, y []float64) {
+	x, y = mat.NewDense(len(d.Y), d.unknowns(), nil), make([]float64, len(d.Y))
 	for i, row := range d.Rows {
-		root := math.Sqrt(d.weight(i))
-		out := f.row(row)
+		root, out := math.Sqrt(d.weight(i)), x.RawRowView(i)
+		f.put(out, row)
 		floats.Scale(root, out)
-		rows, y = append(rows, out), append(y, root*(d.Y[i]-f.yCentre))
+		y[i] = root * (d.Y[i] - f.yCentre)
 	}
-	return rows, y
+	return x, y
 }

@@ -220,9 +220,9 @@ func TestRefusedData(t *testing.T) {
 		kind any
 		want string
 	}{
-		{trend.Data{}, &few, "0 observations for 1 unknowns: at least 1 are needed"},
+		{trend.Data{}, &few, "too few different observations: 0, for 1 unknowns"},
 		{trend.Data{Rows: column([]float64{1})}, &value, "length of y is 0; it must be 1, as many as there are rows"},
-		{trend.Data{Rows: column([]float64{1}), Y: []float64{1}}, &few, "1 observations for 2 unknowns: at least 2 are needed"},
+		{trend.Data{Rows: column([]float64{1}), Y: []float64{1}}, &few, "too few different observations: 1, for 2 unknowns"},
 		{
 			trend.Data{Rows: column([]float64{1}), Y: []float64{1}, Weights: []float64{1, 2}}, &value,
 			"length of weights is 2; it must be 1, as many as there are rows, or 0",
@@ -275,9 +275,9 @@ func TestRefusedQuestions(t *testing.T) {
 		{band, "probability is 0; it must be more than 0, and 0.999999 at most"},
 		{sen, "probability is NaN; it must be more than 0, and 0.999999 at most"},
 		{empty, "length of runs[0] is 0; it must be 1 or more"},
-		{tied, "1 observations for 2 unknowns: at least 2 are needed"},
+		{tied, "too few different observations: 1, for 2 unknowns"},
 		{point, "runs[0][1].x is +Inf; it must be a number of up to 1e+30 in size"},
-		{lone, "1 observations for 2 unknowns: at least 2 are needed"},
+		{lone, "too few different observations: 1, for 2 unknowns"},
 	} {
 		if c.err == nil || c.err.Error() != c.want {
 			t.Errorf("refused with %v, want %s", c.err, c.want)

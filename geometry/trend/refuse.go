@@ -20,7 +20,7 @@ func (e *ValueError) Error() string {
 type FewError struct{ Have, Need int }
 
 func (e *FewError) Error() string {
-	return fmt.Sprintf("%d observations for %d unknowns: at least %d are needed", e.Have, e.Need, e.Need)
+	return fmt.Sprintf("too few different observations: %d, for %d unknowns", e.Have, e.Need)
 }
 
 // DependentError tells that a column of the rows follows from the constant and the columns before it, or is 0 throughout: then nothing
@@ -42,18 +42,14 @@ func (e *NoRateError) Error() string {
 // mostSize is the largest number taken: squares and quotients of such numbers are far from overflow.
 const mostSize = 1e30
 
-func taken(field string, value float64) error {
-	if math.Abs(value) <= mostSize {
-		return nil
-	}
-	return &ValueError{field, value, fmt.Sprintf("a number of up to %g in size", mostSize)}
+func isTaken(value float64) bool { return math.Abs(value) <= mostSize }
+
+func notTaken(value float64, field string, indices ...any) error {
+	return &ValueError{fmt.Sprintf(field, indices...), value, fmt.Sprintf("a number of up to %g in size", mostSize)}
 }
 
-func within(field string, value, least, most float64) error {
-	if value >= least && value <= most {
-		return nil
-	}
-	return &ValueError{field, value, fmt.Sprintf("from %.6g to %.6g", least, most)}
+func outside(value, least, most float64, field string, indices ...any) error {
+	return &ValueError{fmt.Sprintf(field, indices...), value, fmt.Sprintf("from %.6g to %.6g", least, most)}
 }
 
 // mostProbability is the largest probability taken of an interval.

@@ -54,11 +54,11 @@ func arePoints(runs [][]Point) error {
 			return &ValueError{fmt.Sprintf("length of runs[%d]", i), 0, "1 or more"}
 		}
 		for j, p := range run {
-			if err := taken(fmt.Sprintf("runs[%d][%d].x", i, j), p.X); err != nil {
-				return err
+			if !isTaken(p.X) {
+				return notTaken(p.X, "runs[%d][%d].x", i, j)
 			}
-			if err := taken(fmt.Sprintf("runs[%d][%d].y", i, j), p.Y); err != nil {
-				return err
+			if !isTaken(p.Y) {
+				return notTaken(p.Y, "runs[%d][%d].y", i, j)
 			}
 		}
 	}

@@ -24,7 +24,7 @@ const (
 	MostUse          = 1e12
 	LeastDiameter    = 1 * unit.Millimetre
 	MostDiameter     = 10_000 * unit.Millimetre
-	LeastHalfWidth   = 1e-6 * unit.Millimetre
+	LeastHalfWidth   = 1e-6 * unit.Millimetre // of one that is known
 )
 
 // confidence is the probability of every interval of wear, as of every doubt about a measurement.
@@ -109,17 +109,14 @@ func checkLog(log []Measurement) error {
 	}
 	since := -MostUse
 	for i, m := range log {
-		field := func(name string) string { return fmt.Sprintf("measurements[%d].%s", i, name) }
-		if err := within(field("use"), m.Use, since, MostUse); err != nil {
-			return err
+		if !(m.Use >= since && m.Use <= MostUse) {
+			return outside(m.Use, since, MostUse, "measurements[%d].use", i)
 		}
-		if err := within(field("diameter"), float64(m.Diameter), float64(LeastDiameter), float64(MostDiameter)); err != nil {
-			return err
+		if !(m.Diameter >= LeastDiameter && m.Diameter <= MostDiameter) {
+			return outside(float64(m.Diameter), float64(LeastDiameter), float64(MostDiameter), "measurements[%d].diameter", i)
 		}
-		if m.HalfWidth != 0 {
-			if err := within(field("half_width"), float64(m.HalfWidth), float64(LeastHalfWidth), float64(m.Diameter)); err != nil {
-				return err
-			}
+		if h := m.HalfWidth; h != 0 && !(h >= LeastHalfWidth && h <= m.Diameter) {
+			return outside(float64(h), float64(LeastHalfWidth), float64(m.Diameter), "measurements[%d].half_width", i)
 		}
 		since = m.Use
 	}
@@ -246,8 +243,8 @@ type Forecast struct {
 
 // Forecast is the diameter at a use, from the last measurement's on, if the wheel is not dressed meanwhile. The error is a [*ValueError].
 func (w Wear) Forecast(use float64) (Forecast, error) {
-	if err := within("use", use, w.last, MostUse); err != nil {
-		return Forecast{}, err
+	if !(use >= w.last && use <= MostUse) {
+		return Forecast{}, outside(use, w.last, MostUse, "use")
 	}
 	value, half := w.band.At(use)
 	return Forecast{unit.Length(value), unit.Length(half)}, nil

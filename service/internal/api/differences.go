@@ -17,7 +17,7 @@ import (
 // unlike are the fields in which two records always differ, or which follow from others.
 var unlike = map[protoreflect.Name]bool{
 	"uid": true, "etag": true, "create_time": true, "update_time": true, "delete_time": true,
-	"revision": true, "state": true, "newest_revision": true, "published_revision": true, "name": true,
+	"revision": true, "newest_revision": true, "published_revision": true, "name": true,
 }
 
 // differences are the fields in which two messages of one type differ, by their paths.

@@ -10,6 +10,7 @@ import (
 
 	"go.einride.tech/aip/filtering"
 	"go.einride.tech/aip/ordering"
+	"golang.org/x/text/unicode/norm"
 	expr "google.golang.org/genproto/googleapis/api/expr/v1alpha1"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -58,7 +59,7 @@ func (c columns) filterIn(text string) (store.Filter, error) {
 		return store.Filter{}, nil
 	}
 	var parser filtering.Parser
-	parser.Init(text)
+	parser.Init(norm.NFC.String(text)) // as texts are kept
 	parsed, err := parser.Parse()
 	if err != nil {
 		return store.Filter{}, noFilter("cannot be read: %v; compare fields and join with AND, OR and NOT, such as display_name = \"clamp\"", err)

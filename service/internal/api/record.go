@@ -3,6 +3,8 @@ package api
 import (
 	"context"
 	"errors"
+	"regexp"
+	"strings"
 
 	"go.einride.tech/aip/fieldmask"
 	"google.golang.org/protobuf/proto"
@@ -31,7 +33,7 @@ type resource[M message, T any] struct {
 	field string // in requests: "wheel_measurement"
 	in    func(M) T
 	out   func(T) M
-	edit  func(T) M // what an update starts from; nil: out
+	edit  func(T) M // what an update starts from, where that is not out
 	lists columns
 }
 
@@ -100,9 +102,12 @@ func (r *resource[M, T]) get(ctx context.Context, k records.Keeper, req getting)
 
 // list reads a page.
 func (r *resource[M, T]) list(ctx context.Context, k records.Keeper, req listing) ([]M, string, error) {
+	if req.GetSearch() != "" && (req.GetOrderBy() != "" || req.GetAsOfTime() != nil) {
+		return nil, "", fault.Field("search", fault.Contradiction, "finds the best first among what is kept now; leave order_by and as_of_time empty")
+	}
 	q := store.Query{
-		Shop: store.ShopOf(req.GetParent() + "/" + r.kind.Collection), Parent: req.GetParent(), Search: req.GetSearch(), Deleted: req.GetShowDeleted(),
-		AsOf: timeIn(req.GetAsOfTime()), Limit: int(req.GetPageSize()), Token: req.GetPageToken(),
+		Shop: store.ShopOf(req.GetParent() + "/" + r.kind.Collection), Parent: req.GetParent(), Search: strings.ReplaceAll(req.GetSearch(), "\x00", " "),
+		Deleted: req.GetShowDeleted(), AsOf: timeIn(req.GetAsOfTime()), Limit: int(req.GetPageSize()), Token: req.GetPageToken(),
 	}
 	var err error
 	if q.Filter, err = r.lists.filterIn(req.GetFilter()); err != nil {
@@ -123,39 +128,65 @@ func (r *resource[M, T]) update(ctx context.Context, k records.Keeper, req updat
 	if !m.ProtoReflect().IsValid() {
 		return none, fault.Field(r.field, fault.Missing, "say the %s with its name and what is to change", r.kind.Noun)
 	}
-	if err := fieldmask.Validate(req.GetUpdateMask(), m); err != nil {
-		return none, fault.Field("update_mask", fault.UnknownField, "%s; name fields of a %s, such as display_name", err, r.kind.Noun)
+	if err := r.wellNamed(m.GetName()); err != nil {
+		return none, err
 	}
-	edit := records.Edit[T]{Name: m.GetName(), Version: versionIn(m.GetEtag()), Change: r.change(ctx, req.GetUpdateMask(), m)}
+	mask, err := maskIn(req.GetUpdateMask(), m.ProtoReflect().Descriptor())
+	if err != nil {
+		return none, err
+	}
+	edit := records.Edit[T]{Name: m.GetName(), Version: versionIn(m.GetEtag()), Change: r.change(ctx, mask, m)}
 	if allowMissing {
-		if err := rpc.Check(ctx, r.field, m); err != nil {
-			return none, err
+		edit.Missing = func() (records.Draft[T], error) {
+			return r.draft(store.ParentOf(m.GetName()), lastOf(m.GetName()), m), rpc.Check(ctx, r.field, m)
 		}
-		draft := r.draft(store.ParentOf(m.GetName()), lastOf(m.GetName()), m)
-		edit.Missing = &draft
 	}
 	i, err := records.Update(ctx, k, r.kind, writeIn(ctx, req), edit)
-	if err != nil {
-		return none, r.refused(err)
+	return r.shown(i, err)
+}
+
+// nameForm is what names of shops and of what is kept right below them look like; the ids are those that may be chosen.
+var nameForm = regexp.MustCompile(`^shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?(/([a-z]+)/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$`)
+
+// wellNamed tells that a name is one of this kind: it may become a new record's, and never reaches one of another kind.
+func (r *resource[M, T]) wellNamed(name string) error {
+	own := records.Shops.Collection
+	if parts := nameForm.FindStringSubmatch(name); parts == nil {
+		own = ""
+	} else if parts[3] != "" {
+		own = parts[3]
 	}
-	return r.show(i), nil
+	if own == r.kind.Collection {
+		return nil
+	}
+	example := "shops/main/" + r.kind.Collection + "/my-" + r.kind.Noun
+	if r.kind.Collection == records.Shops.Collection {
+		example = "shops/main"
+	}
+	return fault.Field(r.field+".name", fault.BadForm, "is %.80q; it must be like %s, with small letters, digits and hyphens", name, example)
 }
 
 // change makes the wanted record of the present one: what the mask names is taken from the request, and the whole is checked.
 func (r *resource[M, T]) change(ctx context.Context, mask *fieldmaskpb.FieldMask, asked M) func(store.Tx, records.Item[T]) (T, []store.ExternalID, error) {
-	start := r.edit
-	if start == nil {
-		start = r.out
-	}
 	return func(_ store.Tx, i records.Item[T]) (none T, _ []store.ExternalID, err error) {
-		wanted := start(i.Value)
-		stamp(wanted, i.Record)
+		wanted := r.start(i)
 		fieldmask.Update(mask, wanted, proto.CloneOf(asked))
 		if err := rpc.Check(ctx, r.field, wanted); err != nil {
 			return none, nil, err
 		}
 		return r.in(wanted), externalIDsIn(wanted.GetExternalIds()), nil
 	}
+}
+
+// start is what an update starts from.
+func (r *resource[M, T]) start(i records.Item[T]) M {
+	out := r.out
+	if r.edit != nil {
+		out = r.edit
+	}
+	m := out(i.Value)
+	stamp(m, i.Record)
+	return m
 }
 
 // remove deletes a record, or with back brings it back.
@@ -185,11 +216,10 @@ func (r *resource[M, T]) shown(i records.Item[T], err error) (none M, _ error) {
 func (r *resource[M, T]) refused(err error) error {
 	var conflict *records.Conflict[T]
 	if errors.As(err, &conflict) {
-		start := r.edit
-		if start == nil {
-			start = r.out
-		}
-		return conflictFault(conflict.Now.Record, differences(start(conflict.Now.Value), start(conflict.Wanted)))
+		return conflictFault(conflict.Now.Record, differences(r.start(conflict.Now), r.start(conflict.Wanted)))
+	}
+	if stale, ok := store.As(err); ok && stale.Kind == store.Stale && stale.Now.Name != "" {
+		return conflictFault(stale.Now, nil)
 	}
 	return refused(err)
 }

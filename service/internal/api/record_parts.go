@@ -1,10 +1,12 @@
 package api
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -56,10 +58,15 @@ func etagOf(r store.Record) string { return strconv.FormatInt(r.Version, 36) }
 
 func lastOf(name string) string { return name[strings.LastIndexByte(name, '/')+1:] }
 
+// externalIDsIn are external ids in the order in which they are kept.
 func externalIDsIn(list []*arrisv1.ExternalId) []store.ExternalID {
-	return each(list, func(id *arrisv1.ExternalId) store.ExternalID {
+	ids := each(list, func(id *arrisv1.ExternalId) store.ExternalID {
 		return store.ExternalID{System: id.GetSystem(), Value: id.GetValue()}
 	})
+	slices.SortFunc(ids, func(a, b store.ExternalID) int {
+		return cmp.Or(cmp.Compare(a.System, b.System), cmp.Compare(a.Value, b.Value))
+	})
+	return ids
 }
 
 // stamp puts on a message what the store knows of its record. All records have these fields.

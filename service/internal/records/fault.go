@@ -24,7 +24,7 @@ const (
 // Conflict tells that a record is not as the caller believes, with what it is and what the caller wants.
 type Conflict[T any] struct {
 	Now    Item[T]
-	Wanted T
+	Wanted Item[T] // its value and its external ids
 }
 
 func (c *Conflict[T]) Error() string {
@@ -43,9 +43,9 @@ var faults = map[store.Kind]fault.Fault{
 	store.BadRecord:      {Kind: fault.BadRequest, Reason: fault.InvalidField},
 }
 
-// faultOf tells a store's refusal, and where there is no such record names the nearest.
+// faultOf tells a store's refusal, and where there is no such record now names the nearest.
 func (k Keeper) faultOf(ctx context.Context, err error, noun, name string, asOf time.Time) error {
-	if store.Is(err, store.NotFound) && name != "" {
+	if store.Is(err, store.NotFound) && asOf.IsZero() {
 		return store.Unknown(ctx, k.Store, noun, name, asOf)
 	}
 	return faultOfStore(err)

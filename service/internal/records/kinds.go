@@ -1,13 +1,20 @@
 package records
 
 import (
+	"time"
+	_ "time/tzdata" // zones are the same on every machine that has none of its own
+
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
 )
 
 // The kinds.
 var (
-	Shops = &Kind[shop.Shop]{Noun: "shop", Collection: "shops", Name: func(s *shop.Shop) *string { return &s.Name }}
+	Shops = &Kind[shop.Shop]{
+		Noun: "shop", Collection: "shops", Name: func(s *shop.Shop) *string { return &s.Name },
+		Before: zoned,
+	}
 
 	Stations = &Kind[shop.Station]{
 		Noun: "station", Collection: "stations", Name: func(s *shop.Station) *string { return &s.Name },
@@ -20,8 +27,9 @@ var (
 	Wheels = &Kind[shop.Wheel]{
 		Noun: "wheel", Collection: "wheels", Name: func(w *shop.Wheel) *string { return &w.Name },
 		Refers: func(w shop.Wheel) []string { return []string{w.Station} },
+		UsedAt: func(w shop.Wheel) string { return w.Station },
 		Own:    func(now *shop.Wheel, was shop.Wheel) { now.Dressed = was.Dressed },
-		Before: told,
+		Before: fitted,
 	}
 
 	Measurements = &Kind[shop.Measurement]{
@@ -41,7 +49,7 @@ var (
 
 	Recipes = &Kind[store.RecipeHead]{
 		Noun: "recipe", Collection: "recipes", Name: func(h *store.RecipeHead) *string { return &h.Newest.Name },
-		Refers: func(h store.RecipeHead) []string { return []string{h.Newest.Holder} },
+		Refers: func(h store.RecipeHead) []string { return []string{h.Newest.Holder, h.Published.Value.Holder} },
 		UsedBy: map[string]store.Column{"tools": store.ByRecipe},
 		Own: func(now *store.RecipeHead, was store.RecipeHead) {
 			now.Published, now.Superseded = was.Published, was.Superseded
@@ -86,6 +94,14 @@ func rewrite[T any](tx store.Tx, name string, change func(*T)) error {
 	d.ExternalIDs = r.ExternalIDs
 	_, err = tx.Update(d, r.Version)
 	return err
+}
+
+// zoned tells that a shop's time zone is one.
+func zoned(_ store.Tx, s, _ *shop.Shop) error {
+	if _, err := time.LoadLocation(s.TimeZone); err != nil || s.TimeZone == "Local" {
+		return fault.Field("shop.time_zone", fault.UnknownValue, "is %q, which is no zone of the IANA database; write one such as Europe/Vienna, or UTC", s.TimeZone)
+	}
+	return nil
 }
 
 // inspected says when, where nobody did.

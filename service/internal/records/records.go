@@ -25,6 +25,8 @@ type Kind[T any] struct {
 	Refers func(T) []string
 	// UsedBy are the collections that refer to this kind, by column: while one does, it is not deleted.
 	UsedBy map[string]store.Column
+	// UsedAt is where it is in use by itself, so that it is not deleted either; empty: nowhere.
+	UsedAt func(T) string
 	// Own takes over from the record as it was what only rules change, not whoever edits it. Of a new record it was nothing.
 	Own func(now *T, was T)
 	// Before completes a record before it is written, and may write others beside it; was is nil for a new one.
@@ -62,7 +64,7 @@ func Create[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, drafts
 			drafts[i].ID = madeID(kind.Noun)
 		}
 	}
-	return change(ctx, k, kind, store.ShopOf(kind.named(drafts[0])), w, func(tx store.Tx) ([]store.Record, error) {
+	list, err := change(ctx, k, kind, kind.named(drafts[0]), w, func(tx store.Tx) ([]store.Record, error) {
 		var wrote []store.Record
 		for _, d := range drafts {
 			r, err := create(tx, kind, d)
@@ -73,6 +75,8 @@ func Create[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, drafts
 		}
 		return wrote, nil
 	})
+	// A request that came before may have changed others of the kind as well.
+	return slices.DeleteFunc(list, func(i Item[T]) bool { return i.Version != 1 }), err
 }
 
 // named is the full name that a draft gets.
@@ -86,7 +90,11 @@ func create[T any](tx store.Tx, kind *Kind[T], d Draft[T]) (store.Record, error)
 			return store.Record{}, err
 		}
 	}
-	*kind.Name(&d.Value) = kind.named(d)
+	name := kind.named(d)
+	if _, err := tx.Get(name); err == nil { // said of itself, before anything is written beside it
+		return tx.Create(store.Draft{Name: name})
+	}
+	*kind.Name(&d.Value) = name
 	if kind.Own != nil {
 		var nothing T
 		kind.Own(&d.Value, nothing)
@@ -98,15 +106,15 @@ func create[T any](tx store.Tx, kind *Kind[T], d Draft[T]) (store.Record, error)
 	return tx.Create(draft)
 }
 
-// draft is a record ready to be written: completed, and all it refers to is there.
+// draft is a record ready to be written: all it refers to is there, and it is complete.
 func (k *Kind[T]) draft(tx store.Tx, now, was *T, ids []store.ExternalID) (store.Draft, error) {
+	if err := k.refersWell(tx, *now); err != nil {
+		return store.Draft{}, err
+	}
 	if k.Before != nil {
 		if err := k.Before(tx, now, was); err != nil {
 			return store.Draft{}, err
 		}
-	}
-	if err := k.refersWell(tx, *now); err != nil {
-		return store.Draft{}, err
 	}
 	d, err := store.Pack(*now)
 	d.ExternalIDs = ids
@@ -122,15 +130,33 @@ func Get[T any](ctx context.Context, k Keeper, kind *Kind[T], name string, asOf 
 	return item[T](r)
 }
 
-// List reads a page of records and the next page's token.
+// List reads a page of records and the next page's token. Of a parent that never was there is none.
 func List[T any](ctx context.Context, k Keeper, kind *Kind[T], q store.Query) (page []Item[T], next string, err error) {
 	q.Kind = kind.Collection
+	if err := ofThis(q); err != nil {
+		return nil, "", err
+	}
 	found, next, err := k.Store.Find(ctx, q)
+	if err == nil && len(found) == 0 && q.Parent != "" {
+		_, err = k.Store.Get(ctx, q.Parent, time.Time{})
+	}
 	if err != nil {
-		return nil, "", k.faultOf(ctx, err, kind.Noun, "", q.AsOf)
+		return nil, "", k.faultOf(ctx, err, strings.TrimSuffix(store.KindOf(q.Parent), "s"), q.Parent, time.Time{})
 	}
 	page, err = items[T](found)
 	return page, next, err
+}
+
+// ofThis tells that a page's token, where there is one, is of the same query.
+func ofThis(q store.Query) error {
+	if q.Token == "" {
+		return nil
+	}
+	_, _, err := q.From()
+	if refused, ok := store.As(err); ok {
+		return fault.Field("page_token", fault.BadForm, "%s", refused.Message)
+	}
+	return err
 }
 
 // Edit is a change of one record.
@@ -140,13 +166,13 @@ type Edit[T any] struct {
 	// Change makes the wanted record of the present one.
 	Change func(store.Tx, Item[T]) (T, []store.ExternalID, error)
 	Ours   bool // it is a rule's change, which may change what Own protects
-	// Missing is what to keep where there is none; nil: that is refused.
-	Missing *Draft[T]
+	// Missing makes what to keep where there is none; nil: that is refused.
+	Missing func() (Draft[T], error)
 }
 
 // Update changes a record. A change that changes nothing writes nothing.
 func Update[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, e Edit[T]) (Item[T], error) {
-	list, err := change(ctx, k, kind, store.ShopOf(e.Name), w, func(tx store.Tx) ([]store.Record, error) {
+	list, err := change(ctx, k, kind, e.Name, w, func(tx store.Tx) ([]store.Record, error) {
 		r, err := update(tx, kind, e)
 		return []store.Record{r}, err
 	})
@@ -159,7 +185,11 @@ func Update[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, e Edit
 func update[T any](tx store.Tx, kind *Kind[T], e Edit[T]) (store.Record, error) {
 	was, err := tx.Get(e.Name)
 	if store.Is(err, store.NotFound) && e.Missing != nil {
-		return create(tx, kind, *e.Missing)
+		draft, err := e.Missing()
+		if err != nil {
+			return was, err
+		}
+		return create(tx, kind, draft)
 	}
 	if err != nil {
 		return was, err
@@ -179,7 +209,7 @@ func update[T any](tx store.Tx, kind *Kind[T], e Edit[T]) (store.Record, error) 
 		kind.Own(&wanted, present.Value)
 	}
 	if e.Version != 0 && e.Version != was.Version {
-		return was, &Conflict[T]{Now: present, Wanted: wanted}
+		return was, &Conflict[T]{Now: present, Wanted: Item[T]{Value: wanted, Record: store.Record{Draft: store.Draft{ExternalIDs: ids}}}}
 	}
 	*kind.Name(&wanted) = *kind.Name(&present.Value)
 	if same, err := unchanged(was, wanted, ids); same || err != nil {
@@ -200,7 +230,7 @@ func unchanged(was store.Record, wanted any, ids []store.ExternalID) (bool, erro
 
 // Delete deletes a record that nothing refers to. It stays readable and can come back.
 func Delete[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, name string, version int64) (Item[T], error) {
-	return one(change(ctx, k, kind, store.ShopOf(name), w, func(tx store.Tx) ([]store.Record, error) {
+	return one(change(ctx, k, kind, name, w, func(tx store.Tx) ([]store.Record, error) {
 		if err := kind.unused(tx, name); err != nil {
 			return nil, err
 		}
@@ -211,7 +241,7 @@ func Delete[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, name s
 
 // Undelete brings a record back, where all it refers to is there.
 func Undelete[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, name string, version int64) (Item[T], error) {
-	return one(change(ctx, k, kind, store.ShopOf(name), w, func(tx store.Tx) ([]store.Record, error) {
+	return one(change(ctx, k, kind, name, w, func(tx store.Tx) ([]store.Record, error) {
 		switch was, err := tx.Get(name); {
 		case err != nil:
 			return nil, err
@@ -230,11 +260,11 @@ func Undelete[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, name
 	}))
 }
 
-// change runs a change in one transaction and gives the records of the kind that it wrote. A request that was answered before is answered
-// from what it wrote then.
-func change[T any](ctx context.Context, k Keeper, kind *Kind[T], shopName string, w Write, do func(store.Tx) ([]store.Record, error)) ([]Item[T], error) {
+// change runs a change of the record named in one transaction and gives the records of its kind that it wrote. A request that was answered
+// before is answered from what it wrote then.
+func change[T any](ctx context.Context, k Keeper, kind *Kind[T], name string, w Write, do func(store.Tx) ([]store.Record, error)) ([]Item[T], error) {
 	var wrote []store.Record
-	done, err := k.Store.Change(ctx, shopName, w.Caller, func(tx store.Tx) error {
+	done, err := k.Store.Change(ctx, store.ShopOf(name), w.Caller, func(tx store.Tx) error {
 		var err error
 		if wrote, err = do(tx); err == nil && w.DryRun {
 			err = errDryRun
@@ -244,7 +274,7 @@ func change[T any](ctx context.Context, k Keeper, kind *Kind[T], shopName string
 	switch {
 	case errors.Is(err, errDryRun):
 	case err != nil:
-		return nil, k.faultOf(ctx, err, kind.Noun, "", time.Time{})
+		return nil, k.faultOf(ctx, err, kind.Noun, name, time.Time{})
 	case done.Replayed:
 		if wrote, err = again(ctx, k, kind, done.Wrote); err != nil {
 			return nil, err

@@ -48,8 +48,17 @@ func (k *Kind[T]) refersWell(tx store.Tx, value T) error {
 // mostUsers are named where a record is still used.
 const mostUsers = 3
 
-// unused tells that nothing refers to a record.
+// unused tells that nothing refers to a record, and that it is in use nowhere.
 func (k *Kind[T]) unused(tx store.Tx, name string) error {
+	if k.UsedAt != nil {
+		v, err := read[T](tx, name)
+		if err != nil {
+			return err
+		}
+		if at := k.UsedAt(v); at != "" {
+			return &fault.Fault{Kind: fault.Impossible, Reason: StillUsed, Message: fmt.Sprintf("%s is on %s; take it off first", name, at)}
+		}
+	}
 	for _, collection := range slices.Sorted(maps.Keys(k.UsedBy)) {
 		q := store.Query{Shop: store.ShopOf(name), Kind: collection, Filter: store.Where(k.UsedBy[collection], name), Limit: mostUsers}
 		users, _, err := tx.Find(q)

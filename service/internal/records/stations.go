@@ -9,12 +9,9 @@ import (
 
 // Lock takes a station out of service, or puts it back, with a reason.
 func Lock(ctx context.Context, k Keeper, w Write, name string, state shop.StationState, reason string) (Item[shop.Station], error) {
-	list, err := change(ctx, k, Stations, store.ShopOf(name), w, func(tx store.Tx) ([]store.Record, error) {
-		r, err := update(tx, Stations, Edit[shop.Station]{Name: name, Ours: true, Change: func(_ store.Tx, i Item[shop.Station]) (shop.Station, []store.ExternalID, error) {
-			i.Value.State, i.Value.StateReason, i.Value.StateTime = state, reason, tx.Now()
-			return i.Value, i.ExternalIDs, nil
-		}})
-		return []store.Record{r}, err
-	})
-	return one(list, err)
+	lock := func(tx store.Tx, i Item[shop.Station]) (shop.Station, []store.ExternalID, error) {
+		i.Value.State, i.Value.StateReason, i.Value.StateTime = state, reason, tx.Now()
+		return i.Value, i.ExternalIDs, nil
+	}
+	return Update(ctx, k, Stations, w, Edit[shop.Station]{Name: name, Ours: true, Change: lock})
 }

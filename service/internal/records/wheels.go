@@ -26,6 +26,16 @@ func measured(tx store.Tx, m, _ *shop.Measurement) error {
 	return rewrite(tx, name, func(w *shop.Wheel) { believe(w, m) })
 }
 
+// fitted puts a wheel on its station: the one that is there comes off. And it keeps a diameter that is new.
+func fitted(tx store.Tx, now, was *shop.Wheel) error {
+	if was == nil || was.Station != now.Station {
+		if _, err := takeOff(tx, now.Name, now.Station); err != nil {
+			return err
+		}
+	}
+	return told(tx, now, was)
+}
+
 // told keeps a diameter that somebody told as a measurement, so that the log has it.
 func told(tx store.Tx, now, was *shop.Wheel) error {
 	if now.Flat || was != nil && now.Diameter == was.Diameter && now.Doubt == was.Doubt && now.Measured.Equal(was.Measured) {
@@ -64,7 +74,7 @@ func believe(w *shop.Wheel, m *shop.Measurement) {
 
 // Mount puts a wheel on a station and takes off the one that is there; an empty station takes the wheel off.
 func Mount(ctx context.Context, k Keeper, w Write, name string, version int64, station string) (wheel Item[shop.Wheel], off shop.Maybe[Item[shop.Wheel]], err error) {
-	list, err := change(ctx, k, Wheels, store.ShopOf(name), w, func(tx store.Tx) ([]store.Record, error) {
+	list, err := change(ctx, k, Wheels, name, w, func(tx store.Tx) ([]store.Record, error) {
 		taken, err := takeOff(tx, name, station)
 		if err != nil {
 			return nil, err
@@ -93,7 +103,7 @@ func takeOff(tx store.Tx, name, station string) (taken []store.Record, err error
 	if station == "" {
 		return nil, nil
 	}
-	on, _, err := tx.Find(store.Query{Shop: store.ShopOf(name), Kind: Wheels.Collection, Filter: store.Where(store.ByStation, station)})
+	on, _, err := tx.Find(store.Query{Shop: store.ShopOf(name), Kind: store.KindOf(name), Filter: store.Where(store.ByStation, station)})
 	if err != nil {
 		return nil, err
 	}

@@ -92,6 +92,9 @@ func rangeText(declared *validate.FieldRules, field protoreflect.FieldDescriptor
 	if t := declared.GetTimestamp(); t != nil {
 		return fmt.Sprintf("a time in the years %d to %d", t.GetGte().AsTime().Year(), t.GetLte().AsTime().Year())
 	}
+	if n := declared.GetInt32(); n.HasGte() && n.HasLte() {
+		return fmt.Sprintf("a whole number from %d to %d", n.GetGte(), n.GetLte())
+	}
 	r, unit := declared.GetDouble(), unitOf(field)
 	if r.HasGte() && r.HasLte() {
 		return fmt.Sprintf("from %s to %s%s", number(r.GetGte()), number(r.GetLte()), unit)
