@@ -68,7 +68,7 @@ func TestUnknownNamesAreAnsweredWithTheNearest(t *testing.T) {
 		t.Error(err)
 	}
 	_, err = demotest.Reader().Recipe(t.Context(), "shops/main/recipes/bowl-50/revisions/7", time.Time{})
-	if f, ok := fault.As(err); !ok || f.Kind != fault.NotFound || !strings.Contains(f.Message, "nearest: shops/main/recipes/bowl-50/revisions/1") {
+	if f, ok := fault.As(err); !ok || f.Kind != fault.NotFound || !strings.Contains(f.Message, "its newest is 1") {
 		t.Errorf("got %v", err)
 	}
 }

@@ -4,12 +4,14 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"github.com/agnivade/levenshtein"
 
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 )
 
@@ -96,7 +98,9 @@ func (n Named) Recipe(ctx context.Context, name string, asOf time.Time) (shop.Re
 		return published.Value, nil
 	}
 	r, err := read[shop.Recipe](ctx, n.Store, "revision", name, asOf)
-	r.Published = false
+	if f, ok := fault.As(err); ok && f.Kind == fault.NotFound {
+		f.Message = fmt.Sprintf("%s has no revision %s; its newest is %d", base, name[strings.LastIndex(name, "/")+1:], head.Newest.Revision)
+	}
 	return r, err
 }
 
