@@ -25,23 +25,36 @@ func openStore(cfg Config) (store.Store, error) {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), openPatience)
 	defer cancel()
-	s, err := dialStore(ctx, cfg)
+	clock := &clock{seeding: true}
+	s, err := dialStore(ctx, cfg, clock.now)
 	if err != nil {
 		return nil, fmt.Errorf("service: %w", err)
 	}
 	if cfg.ReadOnlyStore {
+		clock.seeding = false
 		return s, nil
 	}
 	if err := seed(ctx, s, cfg.Demo); err != nil {
 		return nil, errors.Join(fmt.Errorf("service: %w", err), s.Close())
 	}
+	clock.seeding = false
 	return s, nil
 }
 
+// clock is the machine's, but while the first records are put into a store: these were there before anybody asks, however far back.
+type clock struct{ seeding bool }
+
+func (c *clock) now() time.Time {
+	if c.seeding {
+		return time.Date(2026, time.November, 1, 0, 0, 0, 0, time.UTC)
+	}
+	return time.Now()
+}
+
 // dialStore opens a database, a file, or memory. Of a file and of memory this process is the only writer, so that what is read is remembered.
-func dialStore(ctx context.Context, cfg Config) (store.Store, error) {
+func dialStore(ctx context.Context, cfg Config, now func() time.Time) (store.Store, error) {
 	if isDatabase(cfg.Store) {
-		s, err := postgres.Open(ctx, postgres.Options{URL: cfg.Store})
+		s, err := postgres.Open(ctx, postgres.Options{URL: cfg.Store, Clock: now})
 		if err != nil { // a nil of a type of its own is no nil
 			return nil, err
 		}
@@ -50,9 +63,9 @@ func dialStore(ctx context.Context, cfg Config) (store.Store, error) {
 	var s *sqlite.Store
 	var err error
 	if cfg.Store == "" {
-		s, err = sqlite.Memory(ctx, nil)
+		s, err = sqlite.Memory(ctx, now)
 	} else {
-		s, err = sqlite.Open(ctx, sqlite.Options{Path: filePath(cfg.Store), Who: cfg.Who, ReadOnly: cfg.ReadOnlyStore})
+		s, err = sqlite.Open(ctx, sqlite.Options{Path: filePath(cfg.Store), Who: cfg.Who, ReadOnly: cfg.ReadOnlyStore, Clock: now})
 	}
 	if err != nil {
 		return nil, err
