@@ -191,8 +191,8 @@ func TestStandardMethods(t *testing.T) {
 				a.refuse(codes.FailedPrecondition, "REFERENCE_MISSING", k.service, "Create"+k.one, `{"parent":"shops/nowhere","%s":%s}`, k.field, k.fresh)
 				a.refuse(codes.InvalidArgument, "INVALID_FIELD", k.service, "Create"+k.one, `{"parent":"shops/main","%sId":"Bench","%s":%s}`, k.field, k.field, k.fresh)
 				a.refuse(codes.InvalidArgument, "INVALID_FIELD", k.service, "List"+k.many, `{"parent":"shops/main","filter":"sharpness > 3"}`)
-				if new := a.ask(k.service, "Update"+k.one, `{"%s":%s,"allowMissing":true}`, k.field, strings.Replace(k.fresh, "{", `{"name":"shops/main/`+k.collection+`/bench-c",`, 1)); new["etag"] != "1" {
-					t.Errorf("kept new by an update: %v", new)
+				if fresh := a.ask(k.service, "Update"+k.one, `{"%s":%s,"allowMissing":true}`, k.field, strings.Replace(k.fresh, "{", `{"name":"shops/main/`+k.collection+`/bench-c",`, 1)); fresh["etag"] != "1" {
+					t.Errorf("kept new by an update: %v", fresh)
 				}
 			})
 		}

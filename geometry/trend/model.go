@@ -144,7 +144,7 @@ func (d Data) size(values []float64) float64 {
 // solve finds the coefficients of standard rows.
 func (m *Model) solve(x *mat.Dense, y []float64) error {
 	var qr mat.QR
-	qr.Factorize(x)
+	qr.Factorize(x) //nolint:misspell // its name
 	var r mat.Dense
 	qr.RTo(&r)
 	_, p := x.Dims()

@@ -147,7 +147,7 @@ func wordOf(e *expr.Expr) string {
 		return wordOf(e.GetSelectExpr().GetOperand()) + "." + e.GetSelectExpr().GetField()
 	case e.GetConstExpr() != nil:
 		return constant(e.GetConstExpr())
-	case e.GetCallExpr() != nil && len(e.GetCallExpr().GetArgs()) == 1: // timestamp("…")
+	case e.GetCallExpr() != nil && len(e.GetCallExpr().GetArgs()) == 1: // a time in its function
 		return wordOf(e.GetCallExpr().GetArgs()[0])
 	}
 	return ""

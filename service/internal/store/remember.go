@@ -47,7 +47,7 @@ func recalled[T any](s Store, what, name string, asOf time.Time, read func() (T,
 	known := r.known.Load()
 	key := what + " " + name
 	if v, ok := known.Load(key); ok {
-		return v.(T), nil
+		return v.(T), nil //nolint:errcheck,forcetypeassert // a key has the values of one type
 	}
 	v, err := read()
 	if err == nil && known.size.Add(1) <= mostRemembered {
