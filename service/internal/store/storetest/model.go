@@ -159,7 +159,7 @@ func reader(b *bench) {
 	b.ok(err)
 	b.want("the draft", got, draft)
 	_, err = n.Recipe(ctx, draft.RevisionName(), then)
-	b.unknown(err, recipe.RevisionName())
+	b.unknown(err, "its newest is 1")
 	for at, want := range map[time.Time]unit.Length{now: 190, then: 200} {
 		w, err := n.MountedWheel(ctx, main+"/stations/north", at)
 		b.ok(err)
