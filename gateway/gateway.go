@@ -109,6 +109,7 @@ func (g *gateway) newMux() *runtime.ServeMux {
 	nothing := func(string) (string, bool) { return "", false }
 	return runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &runtime.HTTPBodyMarshaler{Marshaler: newJSON()}),
+		runtime.SetQueryParameterParser(&queryParser{}),
 		runtime.WithErrorHandler(g.onError),
 		runtime.WithRoutingErrorHandler(g.onRoutingError),
 		runtime.WithIncomingHeaderMatcher(incomingHeader),
@@ -172,7 +173,12 @@ func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
 	ctx, cancel := context.WithTimeout(r.Context(), g.timeout)
 	defer cancel()
 	r = r.WithContext(ctx)
-	r.Body = &requestBody{ReadCloser: http.MaxBytesReader(w, r.Body, g.maxBody), request: r, largest: g.maxBody}
+	body := &requestBody{ReadCloser: http.MaxBytesReader(w, r.Body, g.maxBody), request: r, largest: g.maxBody}
+	r.Body = body
+	if wrong := body.wrongContent(); wrong != nil && r.Method == http.MethodPatch { // of others it is asked when the body is read
+		g.refuse(w, r, *wrong)
+		return
+	}
 	g.mux.ServeHTTP(w, r)
 }
 

@@ -7,6 +7,7 @@ import (
 	"mime"
 	"net"
 	"net/http"
+	"reflect"
 	"strings"
 	"unicode/utf8"
 
@@ -79,20 +80,46 @@ func stringEnd(text []byte) int {
 }
 
 // NewDecoder reads a request's body. What is wrong with it is kept in the body, from where the error handler takes it: the generated
-// code in between would make plain text of it.
+// code in between would make plain text of it. Of a PATCH that code reads the body itself, so that there the text is all that is told.
 func (j *jsonCodec) NewDecoder(r io.Reader) runtime.Decoder {
 	return runtime.DecoderFunc(func(v any) error {
-		body, isRequest := r.(*requestBody)
-		message, isMessage := v.(proto.Message)
-		if !isRequest || !isMessage {
+		message, whole, ok := messageIn(v)
+		if !ok {
 			return j.JSONPb.NewDecoder(r).Decode(v)
 		}
-		body.refused = body.decode(j.UnmarshalOptions, message)
-		if body.refused != nil {
-			return errors.New(body.refused.message)
+		var refused *refusal
+		if body, isRequest := r.(*requestBody); isRequest {
+			body.refused = body.decode(j.UnmarshalOptions, message, whole)
+			refused = body.refused
+		} else {
+			text, err := io.ReadAll(r)
+			if err != nil {
+				return err
+			}
+			refused = decode(text, j.UnmarshalOptions, message)
+		}
+		if refused != nil {
+			return errors.New(refused.message)
 		}
 		return nil
 	})
+}
+
+// messageIn is the message that a body is read into, and whether it is the whole request: a record's body is one of its fields, of which the
+// generated code gives the place.
+func messageIn(v any) (message proto.Message, whole, ok bool) {
+	if message, ok = v.(proto.Message); ok {
+		return message, true, true
+	}
+	place := reflect.ValueOf(v)
+	if place.Kind() != reflect.Pointer || place.Elem().Kind() != reflect.Pointer {
+		return nil, false, false
+	}
+	if place.Elem().IsNil() {
+		place.Elem().Set(reflect.New(place.Elem().Type().Elem()))
+	}
+	message, ok = place.Elem().Interface().(proto.Message)
+	return message, false, ok
 }
 
 // requestBody is the body of a request that becomes a call.
@@ -103,14 +130,25 @@ type requestBody struct {
 	refused *refusal
 }
 
-func (b *requestBody) decode(options protojson.UnmarshalOptions, message proto.Message) *refusal {
-	if wrong := b.wrongRequest(); wrong != nil {
+func (b *requestBody) decode(options protojson.UnmarshalOptions, message proto.Message, whole bool) *refusal {
+	if wrong := b.wrongContent(); wrong != nil {
 		return wrong
 	}
+	if whole {
+		if wrong := b.wrongQuery(); wrong != nil {
+			return wrong
+		}
+	}
 	text, err := b.read()
-	switch {
-	case err != nil:
+	if err != nil {
 		return b.unreadable(err)
+	}
+	return decode(text, options, message)
+}
+
+// decode reads a body's text into a message, and says everything that is wrong with it.
+func decode(text []byte, options protojson.UnmarshalOptions, message proto.Message) *refusal {
+	switch {
 	case len(bytes.TrimSpace(text)) == 0:
 		return one(violation("body", arrisv1.FieldReason_FIELD_REASON_MISSING, "is empty; send a JSON object, {} at least"))
 	case !utf8.Valid(text):
@@ -128,19 +166,25 @@ func one(v violationProto) *refusal {
 	return &r
 }
 
-// wrongRequest refuses what a caller says outside the body: it would be overlooked, and an overlooked wish is a wrong answer.
-func (b *requestBody) wrongRequest() *refusal {
-	if kind := b.request.Header.Get("Content-Type"); kind != "" && !isJSON(kind) {
-		r := one(violation("Content-Type", arrisv1.FieldReason_FIELD_REASON_BAD_FORM, "is %q; it must be application/json", kind))
-		r.status = http.StatusUnsupportedMediaType
-		return r
+// wrongContent refuses what is not said to be JSON.
+func (b *requestBody) wrongContent() *refusal {
+	kind := b.request.Header.Get("Content-Type")
+	if kind == "" || isJSON(kind) {
+		return nil
 	}
-	if query := b.request.URL.RawQuery; query != "" {
-		name, _, _ := strings.Cut(query, "=")
-		return one(violation(shortened(name), arrisv1.FieldReason_FIELD_REASON_UNKNOWN_FIELD,
-			"is in the query; say everything in the JSON body"))
+	r := one(violation("Content-Type", arrisv1.FieldReason_FIELD_REASON_BAD_FORM, "is %q; it must be application/json", kind))
+	r.status = http.StatusUnsupportedMediaType
+	return r
+}
+
+// wrongQuery refuses what a caller says outside a body that has everything: it would be overlooked, and an overlooked wish is a wrong answer.
+func (b *requestBody) wrongQuery() *refusal {
+	query := b.request.URL.RawQuery
+	if query == "" {
+		return nil
 	}
-	return nil
+	name, _, _ := strings.Cut(query, "=")
+	return one(violation(shortened(name), arrisv1.FieldReason_FIELD_REASON_UNKNOWN_FIELD, "is in the query; say everything in the JSON body"))
 }
 
 // isJSON accepts JSON in UTF-8, which is the only JSON there is.

@@ -378,6 +378,21 @@ func TestWheelsAreBelievedAsMeasured(t *testing.T) {
 	}
 }
 
+// A clock that was never set, or runs far ahead, would put what it tells before or after all that really happened.
+func TestClocksThatAreWrong(t *testing.T) {
+	a := askerOf(t, service.Config{Demo: true})
+	ahead := time.Now().AddDate(0, 0, 2).UTC().Format(time.RFC3339)
+	for _, at := range []string{"1970-01-01T00:00:00Z", ahead, "2199-01-01T00:00:00Z"} {
+		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "CreateWheelMeasurement", `{"parent":"shops/main/wheels/south-white","wheelMeasurement":{"diameterMm":186,"occurTime":"%s"}}`, at)
+		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "SharpeningService", "CreateSharpening", `{"parent":"shops/main","sharpening":{"kind":"SHARPENING_KIND_HONE","occurTime":"%s"}}`, at)
+		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ShopService", "CreateInspection", `{"parent":"shops/main","inspection":{"subject":"shops/main/stations/north","finding":"INSPECTION_FINDING_SOUND","occurTime":"%s"}}`, at)
+	}
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "UpdateWheel", `{"wheel":{"name":"shops/main/wheels/south-white","measureTime":"%s"}}`, ahead)
+	if basis, _ := a.solved("south"); basis["wheelDiameterMm"] != 187.4 {
+		t.Errorf("a refused measurement counts: %v", basis)
+	}
+}
+
 // Diameters of 200.0, 198.2, 196.7, 194.6, 193.0 and 191.2 on days 0, 31, 60, 92, 123 and 150 give a forecast with a range. The line through
 // them, by the textbook's sums: −0.0588 mm a day; 30 days on 189.47.
 func TestWearIsForecast(t *testing.T) {

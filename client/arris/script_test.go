@@ -57,7 +57,7 @@ func (l leakFree) Run() int {
 
 // inProcess is the real service with the demonstration shop.
 func inProcess() (grpc.ClientConnInterface, func() error, error) {
-	s, err := service.New(service.Config{Demo: true})
+	s, err := service.New(service.Config{Demo: true, OneCall: true})
 	if err != nil {
 		return nil, nil, err
 	}

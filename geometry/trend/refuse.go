@@ -35,7 +35,7 @@ func (e *DependentError) Error() string {
 type NoRateError struct{ Measurements, Dressings int }
 
 func (e *NoRateError) Error() string {
-	return fmt.Sprintf("%d measurements with %d dressings between them tell no rate of wear: it takes two measurements at different use "+
+	return fmt.Sprintf("the log tells no rate of wear (measurements: %d, dressings between them: %d): it takes two measurements at different use "+
 		"with no dressing between them", e.Measurements, e.Dressings)
 }
 

@@ -2,6 +2,7 @@ package trend_test
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -305,18 +306,20 @@ func TestRefusedLogs(t *testing.T) {
 		change(l)
 		return l
 	}
-	const noRate = " tell no rate of wear: it takes two measurements at different use with no dressing between them"
+	noRate := func(measured, dressed int) string {
+		return fmt.Sprintf("the log tells no rate of wear (measurements: %d, dressings between them: %d): it takes two measurements at different use with no dressing between them", measured, dressed)
+	}
 	for _, c := range []struct {
 		log  []trend.Measurement
 		kind any
 		want string
 	}{
-		{nil, &none, "0 measurements with 0 dressings between them" + noRate},
-		{log(0.2, []float64{3}, []float64{200}), &none, "1 measurements with 0 dressings between them" + noRate},
-		{log(0.2, []float64{3, 3}, []float64{200, 199}), &none, "2 measurements with 0 dressings between them" + noRate},
-		{log(0.2, []float64{3, -5}, []float64{200, 199}), &none, "2 measurements with 1 dressings between them" + noRate},
-		{log(0.2, []float64{-3, -5, -8}, []float64{200, 199, 197}), &none, "3 measurements with 2 dressings between them" + noRate},
-		{log(0.2, []float64{3, 3, -5, 5}, []float64{200, 200, 199, 199}), &none, "4 measurements with 1 dressings between them" + noRate},
+		{nil, &none, noRate(0, 0)},
+		{log(0.2, []float64{3}, []float64{200}), &none, noRate(1, 0)},
+		{log(0.2, []float64{3, 3}, []float64{200, 199}), &none, noRate(2, 0)},
+		{log(0.2, []float64{3, -5}, []float64{200, 199}), &none, noRate(2, 1)},
+		{log(0.2, []float64{-3, -5, -8}, []float64{200, 199, 197}), &none, noRate(3, 2)},
+		{log(0.2, []float64{3, 3, -5, 5}, []float64{200, 200, 199, 199}), &none, noRate(4, 1)},
 		{make([]trend.Measurement, 1001), &value, "length of measurements is 1001; it must be 1000 at most: leave out the oldest"},
 		{with(func(l []trend.Measurement) { l[2].Use = 30 }), &value, "measurements[2].use is 30; it must be from 40 to 1e+12"},
 		{with(func(l []trend.Measurement) { l[0].Use = math.NaN() }), &value, "measurements[0].use is NaN; it must be from -1e+12 to 1e+12"},

@@ -215,16 +215,16 @@ var File_arris_v1_inspection_proto protoreflect.FileDescriptor
 
 const file_arris_v1_inspection_proto_rawDesc = "" +
 	"\n" +
-	"\x19arris/v1/inspection.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x94\x05\n" +
+	"\x19arris/v1/inspection.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9a\x05\n" +
 	"\n" +
 	"Inspection\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12\x84\x01\n" +
 	"\asubject\x18\x02 \x01(\tBj\xbaHgre\x18\xc8\x012D^shops/[a-z0-9-]+/(stations|wheels|holders|tools|gauges)/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northR\asubject\x12A\n" +
 	"\afinding\x18\x03 \x01(\x0e2\x1b.arris.v1.InspectionFindingB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\afinding\x12\x1e\n" +
-	"\x05notes\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\x90NR\x05notes\x12L\n" +
+	"\x05notes\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\x90NR\x05notes\x12R\n" +
 	"\n" +
-	"occur_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampB\x11\xbaH\x0e\xb2\x01\v\"\a\b\xff\x82\xd1\xff\xaf\a2\x00R\toccurTime\x12\x19\n" +
+	"occur_time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampB\x17\xbaH\x14\xb2\x01\x11\"\a\b\xff\x82\xd1\xff\xaf\a2\x06\b\x80\x87\xb5\xc3\x03R\toccurTime\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +

@@ -29,6 +29,9 @@ func Records() []any {
 	}
 	for _, w := range wheels {
 		all = append(all, w)
+		if !w.Flat {
+			all = append(all, shop.Measurement{Name: w.Name + "/measurements/first", Diameter: shop.Some(w.Diameter), Doubt: w.Doubt, Occurred: w.Measured})
+		}
 	}
 	for _, h := range holders {
 		all = append(all, h)

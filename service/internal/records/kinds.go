@@ -33,7 +33,7 @@ var (
 	}
 
 	Measurements = &Kind[shop.Measurement]{
-		Noun: "measurement", Collection: "measurements", Append: true, Name: func(m *shop.Measurement) *string { return &m.Name },
+		Noun: "measurement", Collection: "measurements", Name: func(m *shop.Measurement) *string { return &m.Name },
 		Before: measured,
 	}
 
@@ -59,13 +59,13 @@ var (
 	}
 
 	Sharpenings = &Kind[shop.Sharpening]{
-		Noun: "sharpening", Collection: "sharpenings", Append: true, Name: func(s *shop.Sharpening) *string { return &s.Name },
+		Noun: "sharpening", Collection: "sharpenings", Name: func(s *shop.Sharpening) *string { return &s.Name },
 		Refers: func(s shop.Sharpening) []string { return []string{s.Tool, s.Recipe, s.Station, s.Wheel, s.Corrects} },
 		Before: sharpened,
 	}
 
 	Inspections = &Kind[shop.Inspection]{
-		Noun: "inspection", Collection: "inspections", Append: true, Name: func(i *shop.Inspection) *string { return &i.Name },
+		Noun: "inspection", Collection: "inspections", Name: func(i *shop.Inspection) *string { return &i.Name },
 		Refers: func(i shop.Inspection) []string { return []string{i.Subject} },
 		Before: inspected,
 	}
@@ -105,9 +105,18 @@ func zoned(_ store.Tx, s, _ *shop.Shop) error {
 }
 
 // inspected says when, where nobody did.
-func inspected(tx store.Tx, i, _ *shop.Inspection) error {
-	if i.Occurred.IsZero() {
-		i.Occurred = tx.Now()
+func inspected(tx store.Tx, i, _ *shop.Inspection) error { return occurred(tx, &i.Occurred) }
+
+// aheadMost is how far a client's clock may be ahead of ours: a time zone, where somebody set it by the wall.
+const aheadMost = 24 * time.Hour
+
+// occurred says when something happened, where nobody did: now. What is yet to come has not, and would count before all that really does.
+func occurred(tx store.Tx, at *time.Time) error {
+	if at.IsZero() {
+		*at = tx.Now()
+	}
+	if at.Sub(tx.Now()) > aheadMost {
+		return fault.Field("occur_time", fault.OutOfRange, "is %s, which is yet to come; set the clock, or leave it out for now", at.UTC().Format(time.RFC3339))
 	}
 	return nil
 }

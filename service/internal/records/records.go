@@ -18,7 +18,6 @@ import (
 type Kind[T any] struct {
 	Noun       string // in words: "wheel"
 	Collection string // in names: "wheels"
-	Append     bool   // never changed, deleted or brought back
 	// Name is where the plain record has its name.
 	Name func(*T) *string
 	// Refers are the full names of what it refers to; empty ones do not count.

@@ -12,8 +12,8 @@ import (
 // sharpened completes an entry: the recipe as the revision that counted then, the wheel that was on the station and what it was believed to
 // measure. The tool's length, where it was measured and not again since, is from now on the tool's.
 func sharpened(tx store.Tx, s, _ *shop.Sharpening) error {
-	if s.Occurred.IsZero() {
-		s.Occurred = tx.Now()
+	if err := occurred(tx, &s.Occurred); err != nil {
+		return err
 	}
 	if err := errors.Join(inRevision(tx, s), onWheel(tx, s)); err != nil || s.Tool == "" || !s.OverallLength.Known {
 		return err

@@ -12,8 +12,8 @@ import (
 
 // measured puts what a measurement says into the wheel's record. One that is older than what the wheel has changes nothing there.
 func measured(tx store.Tx, m, _ *shop.Measurement) error {
-	if m.Occurred.IsZero() {
-		m.Occurred = tx.Now()
+	if err := occurred(tx, &m.Occurred); err != nil {
+		return err
 	}
 	name := store.ParentOf(m.Name)
 	w, err := read[shop.Wheel](tx, name)
@@ -43,6 +43,9 @@ func told(tx store.Tx, now, was *shop.Wheel) error {
 	}
 	if now.Measured.IsZero() || was != nil && now.Measured.Equal(was.Measured) {
 		now.Measured = tx.Now()
+	}
+	if err := occurred(tx, &now.Measured); err != nil {
+		return err
 	}
 	if !now.Dressed.After(now.Measured) {
 		now.Dressed = time.Time{}

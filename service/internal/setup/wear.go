@@ -64,7 +64,7 @@ func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, e
 		return WearAnswer{}, err
 	}
 	if w.Flat {
-		return WearAnswer{}, &fault.Fault{Kind: fault.Impossible, Reason: TooFewMeasurements, Message: w.Name + " is a flat abrasive: it has no diameter that wears"}
+		return WearAnswer{}, fault.Field("name", fault.Contradiction, "%s is a flat abrasive: it has no diameter that wears", w.Name)
 	}
 	kept, err := s.Records.WheelLog(ctx, q.Wheel, q.AsOf)
 	if err != nil {

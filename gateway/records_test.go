@@ -1,0 +1,51 @@
+package gateway_test
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"arris.example/gateway"
+	"arris.example/service"
+)
+
+// Of a record's body, everything that is wrong is told as of a whole request, whichever method it comes with.
+func TestRecordBodies(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	const holders, clamp = "/v1/shops/main/holders", "/v1/shops/main/holders/bar-clamp"
+	for _, c := range []struct {
+		method, path, content, body string
+		status                      int
+		says                        string
+	}{
+		{http.MethodPost, holders, "application/json", `{"clamp":{"barBehindFaceMm":14,"barBelowMm":16}}`, http.StatusOK, `"name":"shops/main/holders/h-`},
+		{http.MethodPost, holders + "?holderId=mine", "application/json", `{"clamp":{"barBehindFaceMm":14,"barBelowMm":16}}`, http.StatusOK, `"name":"shops/main/holders/mine"`},
+		{http.MethodPatch, clamp, "application/json", `{"displayName":"Mine"}`, http.StatusOK, `"displayName":"Mine"`},
+		{http.MethodPatch, clamp, "application/json", `{"clamp":{"barBelowMm":17}}`, http.StatusOK, `"barBehindFaceMm":14`},
+		{http.MethodPost, holders, "application/json", `{"sharpness":3}`, http.StatusBadRequest, "sharpness"},
+		{http.MethodPatch, clamp, "application/json", `{"dispalyName":"x"}`, http.StatusBadRequest, "did you mean displayName?"},
+		{http.MethodPatch, clamp, "application/json", `{"clamp":{"barBelowMm":"17 mm"}}`, http.StatusBadRequest, "clamp.barBelowMm"},
+		{http.MethodPost, holders, "application/json", `null`, http.StatusBadRequest, "must be an object"},
+		{http.MethodPatch, clamp, "application/json", `null`, http.StatusBadRequest, "must be an object"},
+		{http.MethodPatch, clamp, "application/json", ``, http.StatusBadRequest, "is empty"},
+		{http.MethodPost, holders, "text/plain", `{}`, http.StatusUnsupportedMediaType, "Content-Type"},
+		{http.MethodPatch, clamp, "application/x-www-form-urlencoded", `{}`, http.StatusUnsupportedMediaType, "Content-Type"},
+		{http.MethodPatch, clamp + "?sharpness=3", "application/json", `{"displayName":"x"}`, http.StatusBadRequest, "sharpness"},
+		{http.MethodGet, holders + "?fliter=name", "", ``, http.StatusBadRequest, "did you mean filter?"},
+		{http.MethodGet, holders + "?page_size=1&showDeleted=true", "", ``, http.StatusOK, `"nextPageToken":"e`},
+		{http.MethodGet, holders + "?pageSize=many", "", ``, http.StatusBadRequest, "many"},
+		{http.MethodDelete, "/v1/shops/main/holders/mine", "", ``, http.StatusOK, `"deleteTime":"2`},
+		{http.MethodPut, clamp, "application/json", `{}`, http.StatusMethodNotAllowed, "DELETE or GET or PATCH"},
+	} {
+		r := httptest.NewRequest(c.method, c.path, strings.NewReader(c.body))
+		if c.content != "" {
+			r.Header.Set("Content-Type", c.content)
+		}
+		w := httptest.NewRecorder()
+		handler.ServeHTTP(w, r)
+		if w.Code != c.status || !strings.Contains(w.Body.String(), c.says) {
+			t.Errorf("%s %s %s: %d %s, want %d %q", c.method, c.path, c.body, w.Code, w.Body, c.status, c.says)
+		}
+	}
+}
