@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -36,6 +37,42 @@ func parse(t *testing.T) document {
 		t.Fatal(err)
 	}
 	return doc
+}
+
+// Two templates that differ in their variables' names alone are one path twice (OpenAPI 3.1, Paths Object), and a variable is one of the
+// operation's parameters.
+func TestPathsAreTemplatesOfTheirOwn(t *testing.T) {
+	variable := regexp.MustCompile(`\{([^}]*)\}`)
+	seen := map[string]string{}
+	var doc struct {
+		Paths map[string]map[string]struct {
+			Parameters []struct{ Name, In string }
+		}
+	}
+	if err := json.Unmarshal(openapi.JSON, &doc); err != nil {
+		t.Fatal(err)
+	}
+	for path, operations := range doc.Paths {
+		if other, twice := seen[variable.ReplaceAllString(path, "{}")]; twice {
+			t.Errorf("%s and %s are one path", other, path)
+		}
+		seen[variable.ReplaceAllString(path, "{}")] = path
+		var want []string
+		for _, found := range variable.FindAllStringSubmatch(path, -1) {
+			want = append(want, found[1])
+		}
+		for verb, operation := range operations {
+			var got []string
+			for _, p := range operation.Parameters {
+				if p.In == "path" {
+					got = append(got, p.Name)
+				}
+			}
+			if !slices.Equal(got, want) {
+				t.Errorf("%s %s has the parameters %v, want %v", verb, path, got, want)
+			}
+		}
+	}
 }
 
 func TestOneDocumentDescribesEveryRoute(t *testing.T) {

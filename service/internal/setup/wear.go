@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -102,7 +101,7 @@ func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, e
 // earlier tells whether a time is before another, where zero is never.
 func earlier(a, b time.Time) bool { return !a.IsZero() && (b.IsZero() || a.Before(b)) }
 
-// wornRecipes are the published recipes that can be ground where the wheel is mounted, the first to leave its tolerance first.
+// wornRecipes are the published recipes that can be ground where the wheel is mounted, the most urgent first.
 func (s Solver) wornRecipes(ctx context.Context, q WearQuestion, w shop.Wheel, log wear.Log, on time.Time) ([]RecipeWear, error) {
 	if w.Station == "" {
 		return nil, nil
@@ -124,9 +123,7 @@ func (s Solver) wornRecipes(ctx context.Context, q WearQuestion, w shop.Wheel, l
 			worn = append(worn, x.worn(p, log, on))
 		}
 	}
-	slices.SortStableFunc(worn, func(a, b RecipeWear) int {
-		return cmp.Or(compareTimes(a.MeasureAt, b.MeasureAt), compareTimes(a.LimitAt, b.LimitAt))
-	})
+	slices.SortStableFunc(worn, func(a, b RecipeWear) int { return compareTimes(a.urgent(), b.urgent()) })
 	return worn, nil
 }
 
@@ -139,6 +136,14 @@ func compareTimes(a, b time.Time) int {
 		return -1
 	}
 	return 1
+}
+
+// urgent is when something has to be done about a recipe; zero: not foreseen.
+func (r RecipeWear) urgent() time.Time {
+	if earlier(r.MeasureAt, r.LimitAt) {
+		return r.MeasureAt
+	}
+	return r.LimitAt
 }
 
 // worn is what wear does to the first bevel of a plan.
@@ -154,7 +159,7 @@ func (x *search) worn(p plan, log wear.Log, on time.Time) RecipeWear {
 		out.Doubt = unit.Angle(per * float64(log.Believed(on).HalfWidth))
 		out.MeasureAt = log.KnownWithin(unit.Length(float64(out.Tolerance) / per))
 	}
-	out.Text = out.words()
+	out.Text = out.words(on)
 	return out
 }
 
@@ -186,7 +191,7 @@ func (x *search) restGapLimit(s stand) unit.Length {
 
 func day(t time.Time) string { return t.UTC().Format("2 January 2006") }
 
-func (r RecipeWear) words() string {
+func (r RecipeWear) words(on time.Time) string {
 	name := path.Base(r.Recipe)
 	drift := fmt.Sprintf("%s: %+.2f° per millimetre of diameter lost, the support left where it is", name, r.PerMM*180/math.Pi)
 	if r.Limit.Known {
@@ -195,7 +200,7 @@ func (r RecipeWear) words() string {
 	if !r.LimitAt.IsZero() {
 		drift += ", about " + day(r.LimitAt)
 	}
-	drift += fmt.Sprintf(". With the diameter believed today its angle is sure to ±%s", degrees(r.Doubt))
+	drift += fmt.Sprintf(". Set anew by the diameter on record it may be off by ±%s on %s", degrees(r.Doubt), day(on))
 	if !r.MeasureAt.IsZero() {
 		drift += "; measure before " + day(r.MeasureAt)
 	}
