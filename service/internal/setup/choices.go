@@ -47,10 +47,8 @@ func (x *search) legs(f face, b bevel) []choice {
 		return list
 	case !x.supportFree && !x.stickFree && !x.tool.EdgeToSide.Known:
 		return x.legsAt(f, b)
-	case x.wing.solvable() && !x.stickFree:
-		return x.wingLegs(b)
 	}
-	return x.legSteps()
+	return append(x.wingLegs(b), x.legSteps()...)
 }
 
 // givenLeg is the leg as said; an unknown mark becomes an angle no leg has, which is refused with the marks there are.
@@ -134,10 +132,8 @@ func (x *search) sticks(f face, b bevel, leg choice) []choice {
 		return x.sticksAt(f, b, leg)
 	case len(x.q.Rounding.Blocks) > 0:
 		return blocks(x.q.Rounding.Blocks)
-	case x.wing.solvable():
-		return x.wingSticks(b, leg)
 	}
-	var list []choice
+	list := x.wingSticks(b, leg)
 	for _, stick := range steps(shortestStickOut, x.longestTried(), coarse(x.q.Rounding.lengthStep(), 1)) {
 		list = append(list, choice{stickOut: stick.RoundTo(x.q.Rounding.lengthStep(), unit.TieUp)})
 	}

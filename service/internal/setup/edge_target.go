@@ -133,27 +133,27 @@ func exact(t swung.Target, f swung.Family) []float64 {
 	return at
 }
 
-// wingLegs are the leg angles, rounded both ways, that grind nose and wing.
+// wingLegs are the leg angles, rounded both ways, that grind nose and wing; none where there is no wing wanted, or the stick-out is free too.
+// They come before the steps that are tried in any case: where the slide does not go there, another may do.
 func (x *search) wingLegs(b bevel) (list []choice) {
+	if !x.wing.solvable() || x.stickFree {
+		return nil
+	}
 	for _, leg := range exact(x.nosed(b.front), x.legFamily()) {
 		list = append(list, x.legsNear(unit.Angle(leg))...)
 	}
-	list = slices.DeleteFunc(list, func(c choice) bool {
+	return slices.DeleteFunc(list, func(c choice) bool {
 		return x.checkChoice(choice{stickOut: x.settings.StickOut.Value, leg: c.leg}) != nil
 	})
-	if len(list) == 0 {
-		return x.legSteps() // none reaches the wing: what else is wrong is said of these
-	}
-	return list
 }
 
-// wingSticks are the stick-outs, rounded both ways, that grind nose and wing with a leg.
+// wingSticks are the stick-outs, rounded both ways, that grind nose and wing with a leg; likewise.
 func (x *search) wingSticks(b bevel, leg choice) (list []choice) {
+	if !x.wing.solvable() {
+		return nil
+	}
 	for _, stick := range exact(x.nosed(b.front), x.stickFamily(leg)) {
 		list = append(list, x.sticksNear(unit.Length(stick))...)
-	}
-	if len(list) == 0 {
-		return []choice{{stickOut: shortestStickOut}}
 	}
 	return list
 }

@@ -3,6 +3,7 @@ package setup_test
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"arris.example/geometry/unit"
@@ -353,6 +354,58 @@ func TestWingTargetPicksTheNearestLeg(t *testing.T) {
 		}
 		if found.Steps[0].Position != mark {
 			t.Errorf("for %v° position %s was chosen; %s is nearest, %.2f° off", wedge, found.Steps[0].Position, mark, best)
+		}
+	}
+}
+
+// TestWingTargetIsMetToTheStep frees a leg without positions, and wants the wing as near as the nearest half degree of the leg makes it; and
+// with a slide that does not go there, the nearest leg that it serves.
+func TestWingTargetIsMetToTheStep(t *testing.T) {
+	arm := swing()
+	solve := func(leg shop.Maybe[unit.Angle], least, most unit.Length) (setup.Setup, float64, error) {
+		q := onNorth(setBack(6)).Question
+		q.Rig.Holder = setup.Source[shop.Holder]{Inline: arm}
+		station, err := solver.Records.Station(t.Context(), q.Rig.Station.Name, q.AsOf)
+		if err != nil {
+			t.Fatal(err)
+		}
+		station.Supports = slices.Clone(station.Supports)
+		for i := range station.Supports {
+			if s := &station.Supports[i]; s.Kind == shop.Pocket && most > 0 {
+				s.Slide.Value.Travel = shop.LengthRange{Least: least, Most: most}
+			}
+		}
+		wheel, err := solver.Records.MountedWheel(t.Context(), q.Rig.Station.Name, q.AsOf)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.Rig.Station, q.Rig.Wheel = setup.Source[shop.Station]{Inline: &station}, setup.Source[shop.Wheel]{Inline: &wheel}
+		q.Grind = &shop.Grind{Bevels: []shop.Bevel{front(50)}, Wing: shop.Some(shop.WingTarget{Wedge: unit.Degrees(52), Tolerance: 2 * unit.Degree, Along: 1})}
+		q.Given, q.Free = stuckOut(45), []setup.Free{setup.FreeSupport, setup.FreeLeg}
+		if leg.Known {
+			q.Given.Leg, q.Free = leg, nil
+		}
+		found, err := solver.Solve(t.Context(), q)
+		if err != nil {
+			return found, 0, err
+		}
+		e := setup.EdgeQuestion{Question: q}
+		e.Free, e.Given.Leg = nil, shop.Some(found.Steps[0].Leg.Set)
+		return found, math.Abs(edgeOf(t, e).Edge.Summary.Right.Value.Degrees() - 52), nil
+	}
+	for name, travel := range map[string][2]unit.Length{"anywhere": {}, "a short slide": {120, 170}} {
+		found, off, err := solve(shop.Maybe[unit.Angle]{}, travel[0], travel[1])
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		best := math.Inf(1)
+		for leg := 0.0; leg <= 90; leg += 0.5 {
+			if _, o, err := solve(angle(leg), travel[0], travel[1]); err == nil {
+				best = math.Min(best, o)
+			}
+		}
+		if off > best+0.1 { // alike within 0.05°, and the nose comes first
+			t.Errorf("%s: the leg at %v leaves the wing %.2f° off; another leaves it %.2f°", name, found.Steps[0].Leg.Set, off, best)
 		}
 	}
 }
