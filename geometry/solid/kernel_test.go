@@ -8,9 +8,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 
 	"arris.example/geometry"
@@ -80,17 +83,26 @@ func hollowing(fronts []float64) ground {
 
 type job struct {
 	Section [][2]float64 `json:"section"`
+	Flute   int          `json:"flute"`  // how many of the section's points are the flute's
+	Slices  int          `json:"slices"` // the kernel cuts the blank in
 	Front   float64      `json:"front"`
 	Behind  float64      `json:"behind"`
 	Sides   int          `json:"sides"`
 	Wheels  []wheelPose  `json:"wheels"`
-	Probes  [][3]float64 `json:"probes"`
+	Probes  []probe      `json:"probes"`
 	Mesh    plainMesh    `json:"mesh"`
 	GLTF    []byte       `json:"gltf"`
 	faces   []swung.Face // of the probes
 }
 
+// probe is a point of the edge and which wheel ground it.
+type probe struct {
+	At    [3]float64 `json:"at"`
+	Wheel int        `json:"wheel"`
+}
+
 type wheelPose struct {
+	Place  float64    `json:"place"` // of the flute, from -1 at the left rim to 1 at the right
 	Radius float64    `json:"radius"`
 	Arc    float64    `json:"arc"` // of the fine part, radians behind the edge
 	Width  float64    `json:"width"`
@@ -108,11 +120,11 @@ type plainMesh struct {
 func list(v space.Vec) [3]float64 { return [3]float64{v.Back, v.Up, v.Side} }
 
 // wheelAt is where the wheel stands when it grinds a face.
-func wheelAt(g swung.Setting, f swung.Face, length float64) wheelPose {
+func wheelAt(g swung.Setting, f swung.Face, length, place float64) wheelPose {
 	const width = 40
 	radius := float64(g.Wheel.Radius())
 	axle := f.At.Plus(f.Normal.Times(radius))
-	return wheelPose{radius, 1.1*length/radius + 0.15, width, list(f.Normal.Times(-1)), list(f.Run.Times(-1)), list(f.Axle), list(axle.Minus(f.Axle.Times(width / 2)))}
+	return wheelPose{place, radius, 1.1*length/radius + 0.15, width, list(f.Normal.Times(-1)), list(f.Run.Times(-1)), list(f.Axle), list(axle.Minus(f.Axle.Times(width / 2)))}
 }
 
 // sectionOf is the blank's: the flute from rim to rim, then the bar's outside below it.
@@ -143,31 +155,33 @@ func sectionOf(t Tool, rim float64) [][2]float64 {
 	return points
 }
 
-// poses is how many the wheel takes from rim to rim; ARRIS_KERNEL_POSES asks for more. 36 leave ridges of some micrometres between them, a
-// few thousandths of what is removed; the kernel needs a few tenths of a second for each.
+// poses is how many the wheel takes from rim to rim; ARRIS_KERNEL_POSES asks for another number. The ridges between 180 are two or three
+// ten-thousandths of what is removed; the kernel needs 10 to 50 s for them.
 func poses(t testing.TB) int {
-	n, err := strconv.Atoi(cmp.Or(os.Getenv("ARRIS_KERNEL_POSES"), "24"))
-	if err != nil || n < 8 {
-		t.Fatal("ARRIS_KERNEL_POSES is a number of 8 or more")
+	n, err := strconv.Atoi(cmp.Or(os.Getenv("ARRIS_KERNEL_POSES"), "180"))
+	if err != nil || n < 24 {
+		t.Fatal("ARRIS_KERNEL_POSES is a number of 24 or more")
 	}
 	return n
 }
 
-// sides is how many flat sides the blank's flute has. Every pose lies in the middle of one, which has the flute's own direction there.
-const sides = 360
+const (
+	sides = 360 // the blank's flute has, flat ones. Every pose lies in the middle of one, which has the flute's own direction there.
+	parts = 20  // the kernel cuts the blank in
+)
 
 // jobFor lays the poses so close that the ridges between them do not count, and probes at poses.
-func jobFor(t *testing.T, tool Tool) job {
+func jobFor(t testing.TB, tool Tool, poses int) job {
 	t.Helper()
 	rim, _ := tool.Bar.Rim(tool.Edge.Section)
 	m, err := Build(tool, 20_000)
 	if err != nil {
 		t.Fatal(err)
 	}
-	j := job{Section: sectionOf(tool, rim), Front: -1, Behind: tool.Behind, Sides: 4096, Mesh: plain(m), GLTF: m.GLTF()}
+	j := job{Section: sectionOf(tool, rim), Flute: sides + 1, Slices: parts, Front: -1, Behind: tool.Behind, Sides: 4096, Mesh: plain(m), GLTF: m.GLTF()}
 	places := []float64{-tool.Edge.Left, tool.Edge.Right}
-	for i, n := 0, poses(t); i < n; i++ {
-		side := math.Floor(sides * (float64(i) + 0.5) / float64(n))
+	for i := range poses {
+		side := math.Floor(sides * (float64(i) + 0.5) / float64(poses))
 		if along := rim * (2*(side+0.5)/sides - 1); along > -tool.Edge.Left && along < tool.Edge.Right {
 			places = append(places, along)
 		}
@@ -177,11 +191,11 @@ func jobFor(t *testing.T, tool Tool) job {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for b, a := range s.arcs {
-			j.Wheels = append(j.Wheels, wheelAt(tool.Bevels[b].Setting, a.face, a.length))
-		}
 		if face := s.arcs[0].face; i >= 2 && i%4 == 3 {
-			j.Probes, j.faces = append(j.Probes, list(face.At)), append(j.faces, face)
+			j.Probes, j.faces = append(j.Probes, probe{list(face.At), len(j.Wheels)}), append(j.faces, face)
+		}
+		for b, a := range s.arcs {
+			j.Wheels = append(j.Wheels, wheelAt(tool.Bevels[b].Setting, a.face, a.length, along/rim))
 		}
 	}
 	return j
@@ -215,7 +229,7 @@ type result struct {
 	GLTFErrors []string
 }
 
-// kernel runs jobs in the outside kernel.
+// kernel runs jobs in the outside kernel, on all cores.
 func kernel(t testing.TB, jobs []job) []result {
 	t.Helper()
 	tools, err := npmTools()
@@ -225,23 +239,39 @@ func kernel(t testing.TB, jobs []job) []result {
 		}
 		t.Skip(err)
 	}
-	input, err := json.Marshal(jobs)
+	results := make([]result, len(jobs))
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range runtime.NumCPU() {
+		all.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(jobs)); i = next.Add(1) - 1 {
+				results[i] = kernelJob(t, tools, jobs[i])
+			}
+		})
+	}
+	all.Wait()
+	return results
+}
+
+// kernelJob grinds one body in a process of its own.
+func kernelJob(t testing.TB, tools string, j job) (r result) {
+	input, err := json.Marshal(j)
 	if err != nil {
-		t.Fatal(err)
+		t.Error(err)
+		return r
 	}
 	run := exec.CommandContext(t.Context(), "node", "testdata/kernel.mjs", tools)
 	run.Stdin = bytes.NewReader(input)
 	var complaint strings.Builder
 	run.Stderr = &complaint
 	output, err := run.Output()
+	if err == nil {
+		err = json.Unmarshal(output, &r)
+	}
 	if err != nil {
-		t.Fatalf("the kernel: %v\n%s", err, complaint.String())
+		t.Errorf("the kernel: %v\n%s", err, complaint.String())
 	}
-	var results []result
-	if err := json.Unmarshal(output, &results); err != nil {
-		t.Fatal(err)
-	}
-	return results
+	return r
 }
 
 // npmTools is where the pinned npm packages are, installed when they are not.
@@ -257,9 +287,17 @@ func TestFinishedToolsAgainstSolidKernel(t *testing.T) {
 	tools := bodies()
 	jobs := make([]job, len(tools))
 	for i, g := range tools {
-		jobs[i] = jobFor(t, g.Tool)
+		n := poses(t)
+		if i >= len(grinds()) {
+			n = 24 // in rectangular bars
+		}
+		jobs[i] = jobFor(t, g.Tool, n)
 	}
-	for i, r := range kernel(t, jobs) {
+	results := kernel(t, jobs)
+	if t.Failed() {
+		return
+	}
+	for i, r := range results {
 		g := tools[i]
 		m, err := Build(g.Tool, 20_000)
 		if err != nil {

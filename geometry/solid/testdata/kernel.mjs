@@ -1,5 +1,5 @@
-// Grinds blanks with an outside solid kernel (manifold-3d) and measures what is left. Reads a list of jobs as JSON from standard input,
-// writes a list of results. It knows nothing of how a grind is computed: it subtracts wheels where it is told that they stand.
+// Grinds blanks with an outside solid kernel (manifold-3d) and measures what is left. Reads a job as JSON from standard input, writes
+// its result. It knows nothing of how a grind is computed: it subtracts wheels where it is told that they stand.
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { pathToFileURL } from 'node:url';
@@ -41,48 +41,90 @@ function distance(p, a, b, c) {
   return Math.min(toSide(a, b), toSide(b, c), toSide(c, a));
 }
 
-function grind(job) {
-  const started = performance.now();
-  const blank = Manifold.extrude(job.section, job.behind - job.front, 4).transform(
-    frame([0, 1, 0], [0, 0, 1], [1, 0, 0], [job.front, 0, 0])).asOriginal();
-  const name = blank.originalID();
-  // One wheel after the other: the wheels of neighbouring poses all but coincide, and to join them first would take minutes. Each is cut in
-  // its own frame: its long thin sides then lie along the axes, and the kernel, which looks for what may touch by boxes, finds few.
-  let left = blank;
-  for (const w of job.wheels) {
-    const into = [0, 1, 2].flatMap((i) => [w.out[i], w.up[i], w.axle[i], 0]);
-    const origin = [w.out, w.up, w.axle].map((d) => -dot(d, w.corner));
-    left = left.transform([...into, ...origin, 1]).subtract(Manifold.extrude(disc(w.radius, job.sides, 0.15, w.arc), w.width))
-      .transform(frame(w.out, w.up, w.axle, w.corner));
-    left.status(); // makes it now
-  }
-  const pieces = left.decompose();
-  const tool = pieces.reduce((a, b) => (a.boundingBox().max[0] - 1e-9 * a.volume() >= b.boundingBox().max[0] - 1e-9 * b.volume() ? a : b));
-  const seconds = (performance.now() - started) / 1000;
-  return { ...measure(tool, name, job), removed: blank.volume() - tool.volume(), seconds };
+// The blank in slices, like a cake's around the middle of the flute, each with as many of the flute's sides. A pose leaves its marks in few
+// slices, so each stays small; every wheel is taken from every slice.
+function slices(blank, job) {
+  const flute = job.section.slice(0, job.flute);
+  const middle = [0, 1].map((i) => flute.reduce((sum, p) => sum + p[i], 0) / flute.length);
+  middle[0] += 0.02 * (flute.at(-1)[1] - flute[0][1]); // above a flat face
+  const far = (p) => [0, 1].map((i) => middle[i] + 1000 * (p[i] - middle[i]));
+  const size = (flute.length - 1) / job.slices;
+  const list = Array.from({ length: job.slices }, (_, i) =>
+    blank.intersect(along([middle, far(flute[(i + 1) * size]), far(flute[i * size])], job)));
+  const volume = list.reduce((sum, slice) => sum + slice.volume(), 0);
+  if (!(Math.abs(volume / blank.volume() - 1) < 1e-6)) throw new Error(`slices of ${volume} mm³ from a blank of ${blank.volume()} mm³`);
+  return list;
 }
 
-// The angle between the faces of blank and wheel nearest to every probe, and the distance of the edge between them.
-function measure(tool, blank, job) {
-  const mesh = tool.getMesh();
-  const corner = (t, i) => { const v = mesh.triVerts[3 * t + i] * mesh.numProp; return [...mesh.vertProperties.slice(v, v + 3)]; };
-  const probes = job.probes.map((at) => ({ at, of: [{ off: Infinity }, { off: Infinity }] }));
-  for (let run = 0; run < mesh.runOriginalID.length; run++) {
-    const kind = mesh.runOriginalID[run] === blank ? 0 : 1;
-    for (let t = mesh.runIndex[run] / 3; t < mesh.runIndex[run + 1] / 3; t++) {
-      const [a, b, c] = [corner(t, 0), corner(t, 1), corner(t, 2)];
-      for (const p of probes) {
-        if (Math.min(length(minus(a, p.at)), length(minus(b, p.at)), length(minus(c, p.at))) > 80) continue;
-        const off = distance(p.at, a, b, c);
-        const normal = cross(minus(b, a), minus(c, a));
-        if (off < p.of[kind].off && length(normal) > 1e-9) p.of[kind] = { off, normal };
-      }
-    }
+// A prism along the bar.
+const along = (outline, job) => Manifold.extrude(outline, job.behind - job.front, 4).transform(
+  frame([0, 1, 0], [0, 0, 1], [1, 0, 0], [job.front, 0, 0]));
+
+// The kernel's memory is its own: what a step made is given back once the next one has used it.
+function next(old, make) {
+  const made = make(old);
+  made.status(); // makes it now
+  old.delete();
+  return made;
+}
+
+// Cuts a body with wheels one after the other: neighbours all but coincide, and to join them first would take minutes. Each is cut in its own
+// frame: its long thin sides then lie along the axes, and the kernel, which looks for what may touch by boxes, finds few.
+function cut(body, wheels) {
+  for (const w of wheels) {
+    body = next(body, (b) => b.transform(w.into));
+    body = next(body, (b) => b.subtract(w.disc));
+    body = next(body, (b) => b.transform(w.back));
   }
+  return body.decompose().reduce((a, b) => (a.boundingBox().max[0] - 1e-9 * a.volume() >= b.boundingBox().max[0] - 1e-9 * b.volume() ? a : b));
+}
+
+function grind(job) {
+  const started = performance.now();
+  const blank = along(job.section, job).asOriginal();
+  for (const w of job.wheels) {
+    const origin = [w.out, w.up, w.axle].map((d) => -dot(d, w.corner));
+    w.into = [...[0, 1, 2].flatMap((i) => [w.out[i], w.up[i], w.axle[i], 0]), ...origin, 1];
+    w.back = frame(w.out, w.up, w.axle, w.corner);
+    w.disc = Manifold.extrude(disc(w.radius, job.sides, 0.15, w.arc), w.width);
+  }
+  const tools = slices(blank, job).map((slice, i) => {
+    const off = (w) => Math.abs(w.place - (2 * i + 1 - job.slices) / job.slices);
+    return cut(slice, job.wheels.toSorted((a, b) => off(a) - off(b)));
+  });
+  const seconds = (performance.now() - started) / 1000;
+  const volume = tools.reduce((sum, tool) => sum + tool.volume(), 0);
+  const result = { ...measure(tools, blank.originalID(), job), removed: blank.volume() - volume, seconds };
+  for (const made of [blank, ...tools, ...job.wheels.map((w) => w.disc)]) made.delete();
+  return result;
+}
+
+// At every probe the angle between the blank's face and the one its wheel left, nearest to it, and the distance of the edge between them.
+function measure(tools, blank, job) {
+  const probes = job.probes.map(({ at, wheel }) => ({ at, ids: [blank, job.wheels[wheel].disc.originalID()], of: [{ off: Infinity }, { off: Infinity }] }));
+  for (const tool of tools) probe(tool.getMesh(), probes);
   return {
     wedges: probes.map(({ of: [f, g] }) => Math.PI - Math.atan2(length(cross(f.normal, g.normal)), dot(f.normal, g.normal))),
     off: probes.map(({ of: [f, g] }) => Math.max(f.off, g.off)),
   };
+}
+
+function probe(mesh, probes) {
+  const corner = (t, i) => { const v = mesh.triVerts[3 * t + i] * mesh.numProp; return [...mesh.vertProperties.slice(v, v + 3)]; };
+  for (let run = 0; run < mesh.runOriginalID.length; run++) {
+    const here = probes.map((p) => ({ at: p.at, face: p.of[p.ids.indexOf(mesh.runOriginalID[run])] })).filter((p) => p.face);
+    if (!here.length) continue;
+    for (let t = mesh.runIndex[run] / 3; t < mesh.runIndex[run + 1] / 3; t++) {
+      const [a, b, c] = [corner(t, 0), corner(t, 1), corner(t, 2)];
+      const normal = cross(minus(b, a), minus(c, a));
+      const longest = Math.max(length(minus(b, a)), length(minus(c, b)), length(minus(a, c)));
+      if (!(length(normal) / longest > 0.001)) continue; // a sliver has no direction
+      for (const { at, face } of here) {
+        const off = distance(at, a, b, c);
+        if (off < face.off) Object.assign(face, { off, normal });
+      }
+    }
+  }
 }
 
 // The engine's own mesh, as the kernel takes it.
@@ -92,12 +134,9 @@ function taken({ positions, triangles }) {
   return { status: body.status(), volume: body.volume(), pieces: body.decompose().length };
 }
 
-const results = [];
-for (const job of JSON.parse(readFileSync(0, 'utf8'))) {
-  const report = await validator.validateBytes(Uint8Array.from(Buffer.from(job.gltf, 'base64')));
-  results.push({
-    ...grind(job), ours: taken(job.mesh),
-    gltfErrors: report.issues.messages.filter((m) => m.severity <= 1).map((m) => `${m.code} ${m.pointer}: ${m.message}`),
-  });
-}
-process.stdout.write(JSON.stringify(results));
+const job = JSON.parse(readFileSync(0, 'utf8'));
+const report = await validator.validateBytes(Uint8Array.from(Buffer.from(job.gltf, 'base64')));
+process.stdout.write(JSON.stringify({
+  ...grind(job), ours: taken(job.mesh),
+  gltfErrors: report.issues.messages.filter((m) => m.severity <= 1).map((m) => `${m.code} ${m.pointer}: ${m.message}`),
+}));
