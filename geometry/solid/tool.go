@@ -208,9 +208,11 @@ func (b *body) toHeel(f swung.Face) (float64, bool) {
 	return math.NaN(), false
 }
 
-// crossing is where a function passes 0 from above, by halving and secants between (the Illinois form of regula falsi).
+// crossing is where a function passes 0 from above, by secants; an end that stays is believed half as much each time (the Illinois form of
+// regula falsi).
 func crossing(low, high float64, f func(float64) float64) float64 {
 	fl, fh := f(low), f(high)
+	stayed := 0 // the end that stayed last: -1 the low one, 1 the high one
 	for range 60 {
 		if fh == 0 || high-low <= 1e-12*high {
 			break
@@ -219,11 +221,16 @@ func crossing(low, high float64, f func(float64) float64) float64 {
 		if !(x > low && x < high) {
 			x = (low + high) / 2
 		}
-		switch y := f(x); {
-		case y > 0:
-			low, fl, fh = x, y, fh/2
-		default:
-			high, fh, fl = x, y, fl/2
+		if y := f(x); y > 0 {
+			if low, fl = x, y; stayed > 0 {
+				fh /= 2
+			}
+			stayed = 1
+		} else {
+			if high, fh = x, y; stayed < 0 {
+				fl /= 2
+			}
+			stayed = -1
 		}
 	}
 	return high

@@ -121,11 +121,18 @@ func (f Face) Skew() float64 { return f.Run.AngleTo(f.Edge) }
 // Arc is the face's point at a length along the ground arc, from the edge. The face through an edge is made of these arcs of the wheel:
 // exactly so while the contact stays in the pivot's plane, since the tool only turns about the pivot.
 func (f Face) Arc(length float64) space.Vec {
-	turn := f.curve * length
-	half := math.Sin(turn / 2)
-	return f.At.
-		Plus(f.Run.Times(length * sinc(turn))).
-		Plus(f.Normal.Times(length * half * sinc(turn/2)))
+	run, out := bow(f.curve, length)
+	return f.At.Plus(f.Run.Times(run)).Plus(f.Normal.Times(out))
+}
+
+// bow is where an arc of a curvature ends that is so long: along its first tangent and off it.
+func bow(curve, length float64) (along, off float64) {
+	sin, cos := math.Sincos(curve * length / 2)
+	chord := length
+	if curve != 0 {
+		chord = 2 * sin / curve
+	}
+	return chord * cos, chord * sin
 }
 
 // NormalAt is the face's normal there, out of the steel.
@@ -177,12 +184,4 @@ func (f Face) ArcOf(width float64) float64 {
 		return chord
 	}
 	return 2 * math.Asin(min(1, f.curve*chord/2)) / f.curve
-}
-
-// sinc is sin x / x.
-func sinc(x float64) float64 {
-	if math.Abs(x) < 1e-4 {
-		return 1 - x*x/6
-	}
-	return math.Sin(x) / x
 }

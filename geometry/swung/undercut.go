@@ -102,8 +102,8 @@ func (f *Face) sweep(pivot space.Vec) sweep {
 
 // speed is how far the arc moves along the axle at a length along it. It has to be above 0 or neighbouring arcs have crossed.
 func (w sweep) speed(curve, length float64) float64 {
-	theta := curve * length
-	return w.s + length*math.Sin(theta/2)*sinc(theta/2)*w.nu + length*sinc(theta)*w.mu
+	along, off := bow(curve, length)
+	return w.s + off*w.nu + along*w.mu
 }
 
 // turn is how fast the face's normal turns towards the axle there. It must not be below 0: the wheel cannot grind a face that is hollow
