@@ -50,7 +50,7 @@ func gouge() solid.Tool {
 	g := swung.AtNose(geometry.RoundWheel(200), geometry.Pivot{Behind: 105, Below: 60}, 50*unit.Degree)
 	return solid.Tool{
 		Bar: bar, Edge: swung.Even(section, swung.Setback{Setback: 12, Reach: rim, Exponent: 2}, rim), Behind: 40,
-		Bevels: []solid.Bevel{{Setting: g}},
+		Bevels: []swung.Bevel{{Setting: g}},
 	}
 }
 

@@ -62,7 +62,7 @@ func grinds() []ground {
 // one bevel on an edge that runs to a part of the rim.
 func one(section flute.Section, bar flute.Bar, g swung.Setting, plan func(rim float64) swung.Plan, part float64) Tool {
 	rim, _ := bar.Rim(section)
-	return Tool{Bar: bar, Edge: swung.Even(section, plan(rim), part*rim), Behind: 50, Bevels: []Bevel{{Setting: g}}}
+	return Tool{Bar: bar, Edge: swung.Even(section, plan(rim), part*rim), Behind: 50, Bevels: []swung.Bevel{{Setting: g}}}
 }
 
 // hollowing is a short-fluted gouge with a land, perhaps a facet, and a relief: every front angle is below the tangent there at the nose.
@@ -74,7 +74,7 @@ func hollowing(fronts []float64) ground {
 	behind, below := 0.0, 0.0
 	for _, front := range fronts {
 		g := swung.Setting{Wheel: w, Pivot: p, Gap: w.Gap(p.SeenFrom(unit.Length(behind), unit.Length(below)), unit.Degrees(front))}
-		t.Bevels = append(t.Bevels, Bevel{Setting: g, Width: 2})
+		t.Bevels = append(t.Bevels, swung.Bevel{Setting: g, Width: 2})
 		chord := front*math.Pi/180 + math.Asin(2/150.0)
 		behind, below = behind+2*math.Cos(chord), below+2*math.Sin(chord)
 	}

@@ -118,7 +118,7 @@ func TestRefusals(t *testing.T) {
 	good := grinds()[0].Tool
 	build := func(n int, change func(*Tool)) error {
 		tool := good
-		tool.Bevels = append([]Bevel(nil), good.Bevels...)
+		tool.Bevels = append([]swung.Bevel(nil), good.Bevels...)
 		change(&tool)
 		_, err := Build(tool, n)
 		return err
@@ -147,7 +147,7 @@ func TestRefusals(t *testing.T) {
 	}
 	steeper := func(t *Tool) {
 		t.Bevels[0].Width = 2
-		t.Bevels = append(t.Bevels, Bevel{Setting: t.Bevels[0].Setting})
+		t.Bevels = append(t.Bevels, swung.Bevel{Setting: t.Bevels[0].Setting})
 		t.Bevels[1].Setting.Gap += 3
 	}
 	if err := build(9999, steeper); !errors.As(err, &stack) || stack.Why != swung.Rising {

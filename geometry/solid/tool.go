@@ -13,12 +13,9 @@ import (
 type Tool struct {
 	Bar    flute.Bar
 	Edge   swung.Edge
-	Bevels []Bevel // from the edge back, at least one; the last runs to the heel
-	Behind float64 // where the body is cut square, behind the nose
+	Bevels []swung.Bevel // from the edge back, at least one; the last runs to the heel
+	Behind float64       // where the body is cut square, behind the nose
 }
-
-// Bevel is a face ground along the whole edge.
-type Bevel = swung.Bevel
 
 // What a body may be asked for: how many triangles at most, and how many bevels a tool has.
 const (

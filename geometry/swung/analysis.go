@@ -269,59 +269,6 @@ func (a *Analysis) Gaps() (least, most float64, ok bool) {
 	return least, most, least <= most && len(a.Points) > 0
 }
 
-// Scaled is a plan drawn out or pushed in: at a factor of 0 the edge runs straight across.
-type Scaled struct {
-	Plan   Plan
-	Factor float64
-}
-
-// At is the plan's, times the factor.
-func (p Scaled) At(along float64) (back, slope, bend float64) {
-	back, slope, bend = p.Plan.At(along)
-	return p.Factor * back, p.Factor * slope, p.Factor * bend
-}
-
-// NearestSetback is what the plan has to be scaled by for all places to be reached at the same setting: 1 where they are, else the
-// nearest from 0 to 3. False where none is.
-func (a *Analysis) NearestSetback() (factor float64, ok bool) {
-	const steps = 32
-	if a.reachedAt(1) {
-		return 1, true
-	}
-	for i := 1; i <= 2*steps; i++ {
-		for _, sign := range [...]float64{-1, 1} {
-			away := sign / steps
-			if good := 1 + float64(i)*away; good >= 0 && a.reachedAt(good) {
-				return a.limitOfSetback(good-away, good), true
-			}
-		}
-	}
-	return 0, false
-}
-
-func (a *Analysis) limitOfSetback(bad, good float64) float64 {
-	for range 30 {
-		if middle := (bad + good) / 2; a.reachedAt(middle) {
-			good = middle
-		} else {
-			bad = middle
-		}
-	}
-	return good
-}
-
-func (a *Analysis) reachedAt(factor float64) bool {
-	pivot := a.Setting.pivot()
-	e := a.Edge
-	e.Plan = Scaled{a.Edge.Plan, factor}
-	for i := range a.Points {
-		if !a.Setting.face(pivot, e.At(a.Points[i].Along)).Reached() {
-			return false
-		}
-	}
-	return true
-}
-
 // unevenness compares every place of the +side wing with its mirror image.
 func (a *Analysis) unevenness() {
 	last := len(a.Points) - 1

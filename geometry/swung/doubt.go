@@ -341,20 +341,3 @@ func (b *Budget) drawn(inputs []geometry.Distribution, part float64, draws int) 
 	}
 	return spread.Shortest(0.95), spread.Unanswered
 }
-
-// Worth is the input whose better measuring helps most along all the places that are reached: the one with the largest sum of squared
-// parts. False where there is none.
-func (b Budget) Worth(doubts []Doubt) (input int, ok bool) {
-	squares := make([]float64, len(b.Inputs))
-	for _, d := range doubts {
-		for _, p := range d.Parts {
-			squares[p.Input] += p.Angle * p.Angle
-		}
-	}
-	for i, s := range squares {
-		if s > 0 && (!ok || s > squares[input]) {
-			input, ok = i, true
-		}
-	}
-	return input, ok
-}

@@ -14,10 +14,12 @@ type Setting struct {
 	Pivot geometry.Pivot
 	Gap   unit.Length // pivot to wheel surface
 	// What is usually 0, and makes wings unequal when it is not.
-	Aside   unit.Length // pivot to +side of the tool's plane
-	Roll    unit.Angle  // of the tool in its holder, about its bar's centre; positive leans the flute towards +side
-	Centre  unit.Length // the bar's centre above the flute floor (negative), about which it rolls
-	Contact unit.Length // c: the contact beyond the pivot's plane along the axle, towards +side
+	Aside  unit.Length // pivot to +side of the tool's plane
+	Roll   unit.Angle  // of the tool in its holder, about its bar's centre; positive leans the flute towards +side
+	Centre unit.Length // the bar's centre above the flute floor (negative), about which it rolls
+	// c: the contact beyond the pivot's plane along the axle, towards +side. The relation holds while it is nearer than the pivot is along
+	// the face: at wedges near 90° and contacts of centimetres it would not be, and the face's direction there is then only its limit.
+	Contact unit.Length
 }
 
 // AtNose is the setting of a pivot that grinds an edge angle at the nose.
@@ -102,7 +104,7 @@ func (f *Face) lay(q space.Dir, c float64) {
 	towards = towards.Times(1 / cos)
 	f.Run, f.run = towards, f.reach*cos
 	if c != 0 {
-		sin := min(max(c/f.run, -1), 1)
+		sin := min(max(c/f.run, -1), 1) // a contact further off than the pivot is taken as far as the pivot: see [Setting.Contact]
 		turn := math.Sqrt((1 - sin) * (1 + sin))
 		f.Run = towards.Times(turn).Plus(f.Normal.Cross(towards).Times(sin))
 		f.run *= turn
@@ -139,12 +141,6 @@ func bow(curve, length float64) (along, off float64) {
 func (f Face) NormalAt(length float64) space.Dir {
 	sin, cos := math.Sincos(f.curve * length)
 	return f.Normal.Times(cos).Minus(f.Run.Times(sin))
-}
-
-// RunAt is the arc's direction there, towards the heel.
-func (f Face) RunAt(length float64) space.Dir {
-	sin, cos := math.Sincos(f.curve * length)
-	return f.Run.Times(cos).Plus(f.Normal.Times(sin))
 }
 
 // Beyond is the face that the wheel leaves, standing as it does when it grinds f, where it cuts the flute's straight line through another

@@ -80,7 +80,7 @@ func (x *search) wingCaution(p plan) (c shop.Maybe[Caution]) {
 	}
 	wedge, ok := x.wingOf(p)
 	if !ok {
-		return shop.Some(Caution{"WING_UNREACHED", Warning, x.wing.place() + " is not reached by the wheel at all; AnalyzeEdge says from where on, and what would reach.", ""})
+		return shop.Some(Caution{"WING_UNREACHED", Warning, x.wing.place() + " is not reached by the wheel at all; the analysis of the whole edge says from where on, and what would reach.", ""})
 	}
 	return shop.Some(Caution{"WING_OFF_TARGET", Warning, fmt.Sprintf("%s gets %s where %s was wanted, ±%s: %s.",
 		x.wing.place(), degrees(wedge), degrees(x.wing.Wedge), degrees(x.wing.Tolerance), signed(wedge-x.wing.Wedge)), ""})
