@@ -116,6 +116,7 @@ func (c *predictCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
+	c.Out.Answer.Mesh = c.Solid.Mesh
 	return p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.PredictGrind(ctx, req)
 	})

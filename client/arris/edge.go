@@ -17,7 +17,7 @@ func (c *edgeCommand) Run(p *program) error {
 		return err
 	}
 	a := c.Answer
-	answer := answerFlags{Format: a.Format, Draw: a.Draw, SVG: a.SVG, Mesh: a.Mesh}
+	answer := answerFlags{Format: a.Format, Draw: a.Draw, SVG: a.SVG, Mesh: a.Solid.Mesh}
 	return p.calculate(outcome{answer, c.Call}, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.AnalyzeEdge(ctx, req)
 	})
@@ -62,11 +62,11 @@ func (c *edgeCommand) request(stdin io.Reader) (*arrisv1.AnalyzeEdgeRequest, err
 func (a edgeAnswerFlags) put(req *arrisv1.AnalyzeEdgeRequest) {
 	a.Format.put(&req.Wording)
 	overCount(a.Points, &req.Points)
-	overCount(a.Triangles, &req.MeshTriangles)
+	overCount(a.Solid.Triangles, &req.MeshTriangles)
 	a.Sharpening.over(&req.SharpeningMm)
 	views := a.Draw || a.SVG != "" || a.Format.Output == "table" && !a.NoPlot
 	for part, said := range map[arrisv1.EdgePart]bool{
-		arrisv1.EdgePart_EDGE_PART_VIEWS: views, arrisv1.EdgePart_EDGE_PART_MESH: a.Mesh != "",
+		arrisv1.EdgePart_EDGE_PART_VIEWS: views, arrisv1.EdgePart_EDGE_PART_MESH: a.Solid.Mesh != "",
 		arrisv1.EdgePart_EDGE_PART_STEEL: a.Steel || a.Sharpening.said, arrisv1.EdgePart_EDGE_PART_UNCERTAINTY: a.Uncertainty,
 	} {
 		if said && !slices.Contains(req.Include, part) {

@@ -110,7 +110,7 @@ type formatFlags struct {
 
 type answerFlags struct {
 	Format formatFlags `embed:""`
-	Mesh   string      `kong:"-"`
+	Mesh   string      `kong:"-"` // the file for the solid
 	Budget bool        `help:"Take the uncertainty apart."`
 	Whole  bool        `name:"whole-edge" help:"Tell what is ground along the whole edge of a swung tool, as arris edge does."`
 	Proof  bool        `help:"Check the rounded numbers by another route."`
@@ -147,6 +147,7 @@ type predictCommand struct {
 	Ask   question   `embed:""`
 	Swung swungFlags `embed:"" group:"A swung gouge:"`
 	Shape shapeFlags `embed:"" group:"Its edge, seen from above:"`
+	Solid solidFlags `embed:"" group:"Its finished end:"`
 	Out   outcome    `embed:""`
 }
 
@@ -269,8 +270,12 @@ type edgeAnswerFlags struct {
 	Draw        bool        `help:"Draw both views below the table."`
 	NoPlot      bool        `help:"Leave out the plot of the wedge angle."`
 	SVG         string      `name:"svg" placeholder:"FILE" predictor:"file" help:"Write views and plot to a file, on one page. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
-	Mesh        string      `placeholder:"FILE" predictor:"file" help:"Write the finished end as a solid to a file, in binary glTF (.glb); replaced likewise."`
-	Triangles   *int32      `placeholder:"COUNT" help:"Of that solid, at most. Default: 20000."`
+	Solid       solidFlags  `embed:""`
+}
+
+type solidFlags struct {
+	Mesh      string `placeholder:"FILE" predictor:"file" help:"Write the finished end as a solid to a file, in binary glTF (.glb); replaced likewise."`
+	Triangles *int32 `placeholder:"COUNT" help:"Of that solid, at most. Default: 20000."`
 }
 
 type mapCommand struct {

@@ -84,6 +84,10 @@ func (c *predictCommand) request(stdin io.Reader) (*arrisv1.PredictGrindRequest,
 	if err != nil {
 		return nil, err
 	}
+	overCount(c.Solid.Triangles, &req.MeshTriangles)
+	if c.Solid.Mesh != "" && !slices.Contains(req.Include, arrisv1.Part_PART_MESH) {
+		req.Include = append(req.Include, arrisv1.Part_PART_MESH)
+	}
 	return req, putSwungTool(c.Swung, c.Shape, &req.Rig, stdin)
 }
 
