@@ -16,7 +16,7 @@ import (
 
 // TestPictureIsDrawnByThisCode draws the README's picture again.
 func TestPictureIsDrawnByThisCode(t *testing.T) {
-	local := func() (grpc.ClientConnInterface, func() error, error) {
+	local := func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
 		s, err := service.New(service.Config{Demo: true})
 		if err != nil {
 			return nil, nil, err

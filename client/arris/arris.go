@@ -29,12 +29,20 @@ const (
 	ExitNotFound    = 5   // no such recipe, station, …
 	ExitAway        = 6   // no server, or no answer in time
 	ExitSome        = 7   // of a batch some rows are refused or cannot be read; the others are answered
+	ExitConflict    = 8   // somebody else changed the record meanwhile; nothing was changed
+	ExitExists      = 9   // there is such a record already, or the request id was used for something else
 	ExitInterrupted = 130 // the caller's context ended
 )
 
-// Local connects to a service in this process, and returns what ends both. It is called only when there is something to
-// calculate and no server is named.
-type Local func() (conn grpc.ClientConnInterface, end func() error, err error)
+// Local connects to a service in this process that keeps its shop in a place, and returns what ends both. It is called only when there
+// is something to ask and no server is named.
+type Local func(Place) (conn grpc.ClientConnInterface, end func() error, err error)
+
+// Place is where a shop is kept.
+type Place struct {
+	Store  string // a file or postgres://…; empty: the demonstration shop, in memory
+	Writes bool   // records are changed; else another process may have the file open meanwhile
+}
 
 // Streams are what the command reads and writes.
 type Streams struct {
@@ -52,7 +60,7 @@ func Run(ctx context.Context, args []string, local Local, s Streams) int {
 		kong.Name("arris"), kong.Description(about), kong.Writers(s.Out, s.Err), kong.Bind(p),
 		kong.Exit(func(code int) { exited = code }),
 		kong.WithHyphenPrefixedParameters(true), // -15deg is a value
-		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, WrapUpperBound: widestHelp, ValueFormatter: kong.DefaultHelpValueFormatter}),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, FlagsLast: true, NoExpandSubcommands: true, WrapUpperBound: widestHelp, ValueFormatter: kong.DefaultHelpValueFormatter}),
 	)
 	if err != nil { // a mistake in the flags' own definition
 		return p.fail(err)
@@ -144,13 +152,18 @@ func (p *program) calculate(o outcome, call func(context.Context, arrisv1.GrindS
 	})
 }
 
-// connected does something with a connection, and ends it.
-func (p *program) connected(c callFlags, do func(arrisv1.GrindServiceClient) error) (err error) {
+// connected does something with a connection to what calculates, and ends it.
+func (p *program) connected(c callFlags, do func(arrisv1.GrindServiceClient) error) error {
+	return p.asking(c, looks, func(conn grpc.ClientConnInterface) error { return do(arrisv1.NewGrindServiceClient(conn)) })
+}
+
+// asking does something with a connection, and ends it.
+func (p *program) asking(c callFlags, does use, do func(grpc.ClientConnInterface) error) (err error) {
 	p.asked, p.limit = c.Server, c.Timeout.String()
 	if c.Timeout <= 0 {
 		return wrongUsage("--timeout is %s; it must be above 0, such as 30s", c.Timeout)
 	}
-	conn, end, err := p.connect(c)
+	conn, end, err := p.connect(c, does)
 	if err != nil {
 		return err
 	}
@@ -159,7 +172,7 @@ func (p *program) connected(c callFlags, do func(arrisv1.GrindServiceClient) err
 			err = ended
 		}
 	}()
-	return do(arrisv1.NewGrindServiceClient(conn))
+	return do(conn)
 }
 
 // show writes an answer in the format asked for, all at once.

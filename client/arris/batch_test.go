@@ -127,7 +127,7 @@ func (c *counted) Write(p []byte) (int, error) {
 
 // at is a service in this process made of a stub.
 func at(s stub) arris.Local {
-	return func() (grpc.ClientConnInterface, func() error, error) {
+	return func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
 		made, err := service.New(service.Config{Grind: s})
 		if err != nil {
 			return nil, nil, err
@@ -325,7 +325,7 @@ func bare(t *testing.T, s stub) arris.Local {
 	}
 	served := make(chan error, 1)
 	go func() { served <- server.Serve(listener) }()
-	return func() (grpc.ClientConnInterface, func() error, error) {
+	return func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
 		conn, err := grpc.NewClient("passthrough:///"+listener.Addr().String(), grpc.WithTransportCredentials(insecure.NewCredentials()))
 		return conn, func() error {
 			err := conn.Close()

@@ -1,8 +1,14 @@
 package arris
 
 import (
+	"cmp"
 	"crypto/tls"
+	"errors"
+	"fmt"
+	"io/fs"
 	"net"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"google.golang.org/grpc"
@@ -11,9 +17,13 @@ import (
 )
 
 // connect gives the connection to ask, and what ends it.
-func (p *program) connect(c callFlags) (grpc.ClientConnInterface, func() error, error) {
+func (p *program) connect(c callFlags, does use) (grpc.ClientConnInterface, func() error, error) {
 	if c.Server == "" {
-		return p.local()
+		place, err := p.place(c.Store, does)
+		if err != nil {
+			return nil, nil, err
+		}
+		return p.local(place)
 	}
 	host, port, err := net.SplitHostPort(c.Server)
 	if err != nil || host == "" || port == "" {
@@ -25,6 +35,67 @@ func (p *program) connect(c callFlags) (grpc.ClientConnInterface, func() error, 
 		return nil, nil, usageError{err}
 	}
 	return conn, conn.Close, nil
+}
+
+// demoStore names the demonstration shop.
+const demoStore = "demo"
+
+// use is what a command does with a shop.
+type use int
+
+const (
+	looks   use = iota
+	changes     // what is there: another process may not have the file open meanwhile
+	makes       // what was not there, a file to keep it in as well
+)
+
+// place is where the shop is kept: where the caller says, else in a file of their own, once there is one.
+func (p *program) place(said string, does use) (Place, error) {
+	if said == demoStore {
+		if does != looks {
+			return Place{}, wrongUsage("the demonstration shop is made anew each time: keep a shop in a file by --store FILE, or leave --store out for one of your own")
+		}
+		return Place{}, nil
+	}
+	store := cmp.Or(said, ownFile())
+	switch {
+	case store == "" && does == looks:
+		return Place{}, nil
+	case store == "":
+		return Place{}, wrongUsage("there is no home directory to keep a shop in: say --store FILE or --server HOST:PORT")
+	case strings.Contains(store, "://"):
+		return Place{store, does != looks}, nil
+	}
+	if _, err := os.Stat(store); !errors.Is(err, fs.ErrNotExist) {
+		return Place{store, does != looks}, nil
+	}
+	switch {
+	case does == makes:
+		if err := os.MkdirAll(filepath.Dir(store), 0o700); err != nil {
+			return Place{}, usageError{err}
+		}
+		_, _ = fmt.Fprintf(p.Err, "arris: your shop is kept in %s from now on\n", visible(store))
+		return Place{store, true}, nil
+	case said != "":
+		return Place{}, wrongUsage("--store %s: there is no such file; what is created there first makes it", said)
+	case does == changes:
+		return Place{}, wrongUsage("you have no shop yet, and the demonstration shop is made anew each time: " +
+			"create or import something, or say --store FILE or --server HOST:PORT")
+	}
+	return Place{}, nil
+}
+
+// ownFile is where the caller's own shop is kept by the rules of their system; empty where they have no such place.
+func ownFile() string {
+	data := os.Getenv("XDG_DATA_HOME")
+	if data == "" {
+		home, err := os.UserHomeDir()
+		if err != nil {
+			return ""
+		}
+		data = filepath.Join(home, ".local", "share")
+	}
+	return filepath.Join(data, "arris", "shop.db")
 }
 
 // protection is TLS unless the server is on this machine or the caller wants none.

@@ -20,6 +20,15 @@ type commands struct {
 	Furthest   furthestCommand           `cmd:"" help:"Tell how far back the wings of an edge may go."`
 	Flute      fluteCommand              `cmd:"" help:"Fit a flute to what was measured on it."`
 	Batch      batchCommand              `cmd:"" help:"Solve as many set-ups as a file has rows."`
+	Station    stationCommands           `cmd:"" group:"What the shop remembers:" help:"Grinder positions: wheel, supports, speed."`
+	Wheel      wheelCommands             `cmd:"" group:"What the shop remembers:" help:"Wheels, their measurements and their wear."`
+	Holder     holderCommands            `cmd:"" group:"What the shop remembers:" help:"What grips tools."`
+	Tool       toolCommands              `cmd:"" group:"What the shop remembers:" help:"Tools."`
+	Recipe     recipeCommands            `cmd:"" group:"What the shop remembers:" help:"Grinds worth keeping, with their revisions."`
+	Sharpening sharpeningCommands        `cmd:"" group:"What the shop remembers:" help:"The log of what was sharpened."`
+	Inspection inspectionCommands        `cmd:"" group:"What the shop remembers:" help:"The log of what was inspected."`
+	Gauge      gaugeCommands             `cmd:"" group:"What the shop remembers:" help:"Blocks and gauges on hand."`
+	Shop       shopCommands              `cmd:"" group:"What the shop remembers:" help:"Shops."`
 	Version    versionCommand            `cmd:"" help:"Print the version."`
 	Completion kongcompletion.Completion `cmd:"" help:"Print how to switch on completion in bash, zsh or fish."`
 }
@@ -119,7 +128,8 @@ type answerFlags struct {
 }
 
 type callFlags struct {
-	Server    string        `placeholder:"HOST:PORT" env:"ARRIS_SERVER" help:"Ask this server. Default: calculate here, with the demonstration shop."`
+	Server    string        `placeholder:"HOST:PORT" env:"ARRIS_SERVER" help:"Ask this server. Default: calculate here."`
+	Store     string        `placeholder:"FILE" env:"ARRIS_STORE" predictor:"file" help:"Where the shop is kept when no server is asked: a file, postgres://…, or demo for the demonstration shop. Default: a file of your own, once there is one; until then the demonstration shop."`
 	Plaintext bool          `help:"Do not encrypt. On this machine that is so without it; to others TLS is used."`
 	Timeout   time.Duration `default:"30s" placeholder:"TIME" help:"Give up after this long (default ${default})."`
 }

@@ -5,19 +5,21 @@ const widestHelp = 100
 const about = `Settings for grinding turning tools: from the edge wanted to the settings of wheel, support and holder, and back.
 
 Without --server everything is calculated here, in this process. The shop is then the demonstration shop, shops/main, with
-stations north, south and west and recipes such as bowl-50, until a store of your own is there. Lengths and angles need their
+stations north, south and west and recipes such as bowl-50, until you keep something: from then on it is a file of your own, or
+the one that --store names. Lengths and angles need their
 units: 58mm, 5.8cm, 2 9/32in, 2-9/32", 50deg, 50°. A number without a unit is refused.
 
 Exit codes: 0 done; 1 something else went wrong; 2 flags, units, a file that cannot be read or written; 3 the request is
 refused, it contradicts itself or lacks something; 4 it cannot be done as asked; 5 there is no such thing by that name; 6 the
-server is away or did not answer in time; 7 of a batch some rows are refused, the others answered; 130 interrupted.`
+server is away or did not answer in time; 7 of a batch or an import some rows are refused, the others answered; 8 somebody
+else changed it meanwhile; 9 there is one already; 130 interrupted.`
 
 const exitCodeHelp = `
 Errors go to standard error: the message with the API's reason in brackets, a line for each field, and what would work, as flags to
 type. With -o json a refusal of the API is its google.rpc.Status in JSON; errors of the command line itself stay text.
 
 Exit codes: 0 done; 1 something else; 2 flags, units, files; 3 request refused; 4 cannot be done; 5 no such name; 6 server away or
-out of time; 7 some rows of a batch refused; 130 interrupted.`
+out of time; 7 some rows refused; 8 changed by somebody else; 9 exists already; 130 interrupted.`
 
 // Help explains solving, with examples.
 func (*solveCommand) Help() string {

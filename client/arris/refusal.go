@@ -1,6 +1,7 @@
 package arris
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -20,10 +21,16 @@ var exitCodes = map[codes.Code]int{
 	codes.NotFound:           ExitNotFound,
 	codes.Unavailable:        ExitAway,
 	codes.DeadlineExceeded:   ExitAway,
+	codes.Aborted:            ExitConflict,
+	codes.AlreadyExists:      ExitExists,
 }
 
 // fail tells an error and returns its exit code. Nothing can be done about an error that cannot be told.
 func (p *program) fail(err error) int {
+	var left leftError
+	if errors.As(err, &left) {
+		defer func() { _, _ = fmt.Fprintln(p.Err, visible(left.advice())) }()
+	}
 	var usage usageError
 	if errors.As(err, &usage) {
 		_, _ = fmt.Fprintln(p.Err, "arris: "+visible(usage.Error()))
@@ -77,6 +84,10 @@ func (p *program) refusalWords(st *status.Status) string {
 				}
 				lines = append(lines, "  "+p.speech.field(v.GetField())+": "+v.GetDescription()+" ["+v.GetReason()+"]")
 			}
+		case *arrisv1.Conflict:
+			for _, c := range d.GetDifferences() {
+				lines = append(lines, "  "+c.GetField()+": kept is "+saidText(c.GetBefore())+", yours is "+saidText(c.GetAfter()))
+			}
 		case *arrisv1.GrindRefusal:
 			for _, way := range d.GetWays() {
 				lines = append(lines, "would work: "+p.speech.way(way))
@@ -85,6 +96,9 @@ func (p *program) refusalWords(st *status.Status) string {
 	}
 	return message + " [" + reason + "]\n" + strings.Join(append(lines, ""), "\n")
 }
+
+// saidText is a field's value as JSON, or that it has none.
+func saidText(value string) string { return cmp.Or(value, "not said") }
 
 // message is the status's own, or where it came from our own end of the connection, what that means.
 func (p *program) message(st *status.Status) string {

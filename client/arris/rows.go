@@ -104,14 +104,20 @@ func (b *bounded) reader(name string) (*bufio.Reader, error) {
 	return r, nil
 }
 
-// rowTable reads CSV (RFC 4180) whose header says what the columns are.
-type rowTable[T any] struct {
+// cellRows reads CSV (RFC 4180) with a header.
+type cellRows struct {
 	file    string
 	decimal decimalMark
 	from    *bounded
 	csv     *csv.Reader
-	columns []bound[T]
+	header  []string
 	line    int // of the last row
+}
+
+// rowTable reads CSV whose header says what the columns are.
+type rowTable[T any] struct {
+	*cellRows
+	columns []bound[T]
 }
 
 func newTable[T any](file string, from *bounded, decimal decimalMark, fields []field[T]) (*rowTable[T], error) {
@@ -124,7 +130,24 @@ func newTable[T any](file string, from *bounded, decimal decimalMark, fields []f
 
 // tableOf reads the header.
 func tableOf[T any](file string, from *bounded, r io.Reader, decimal decimalMark, fields []field[T]) (*rowTable[T], error) {
-	t := &rowTable[T]{file: file, decimal: decimal, from: from, csv: csv.NewReader(r)}
+	rows, err := cellRowsOf(file, from, r, decimal)
+	if err != nil {
+		return nil, err
+	}
+	t := &rowTable[T]{cellRows: rows}
+	var wrong []string
+	for i, name := range rows.header {
+		column, err := bind(name, i, t.columns, fields)
+		if err != nil {
+			wrong = append(wrong, err.Error())
+		}
+		t.columns = append(t.columns, column)
+	}
+	return t, rows.wrongHeader(wrong)
+}
+
+func cellRowsOf(file string, from *bounded, r io.Reader, decimal decimalMark) (*cellRows, error) {
+	t := &cellRows{file: file, decimal: decimal, from: from, csv: csv.NewReader(r)}
 	t.csv.Comma, t.csv.FieldsPerRecord, t.csv.ReuseRecord = decimal.between(), -1, true
 	from.row()
 	header, err := t.csv.Read()
@@ -137,18 +160,18 @@ func tableOf[T any](file string, from *bounded, r io.Reader, decimal decimalMark
 	if other := map[decimalMark]string{'.': ";", ',': ","}[decimal]; len(header) == 1 && strings.Contains(header[0], other) {
 		return nil, wrongUsage("%s: its cells have %q between them; say so by --decimal %s", file, other, map[string]string{";": ",", ",": "."}[other])
 	}
-	var wrong []string
-	for i, name := range header {
-		column, err := bind(strings.TrimSpace(name), i, t.columns, fields)
-		if err != nil {
-			wrong = append(wrong, err.Error())
-		}
-		t.columns = append(t.columns, column)
-	}
-	if len(wrong) > 0 {
-		return nil, wrongUsage("%s: %s", file, strings.Join(wrong, "\n"+file+": "))
+	for _, name := range header {
+		t.header = append(t.header, strings.TrimSpace(name))
 	}
 	return t, nil
+}
+
+// wrongHeader is all that is wrong with a header at once, nothing if nothing is.
+func (t *cellRows) wrongHeader(wrong []string) error {
+	if len(wrong) == 0 {
+		return nil
+	}
+	return wrongUsage("%s: %s", t.file, strings.Join(wrong, "\n"+t.file+": "))
 }
 
 // bind finds the field that a header's name means.
@@ -204,9 +227,9 @@ func nearest(wrong string, known []string) []string {
 	return list[:min(3, len(list))]
 }
 
-// next reads the next row that says something: what it says, its line, what is wrong with it. At the end the error is io.EOF; any
-// other ends the reading.
-func (t *rowTable[T]) next() (thing T, line int, wrong []trouble, err error) {
+// next reads the next row that says something: its cells without spaces around them, its line, what is wrong with it. At the end the error
+// is io.EOF; any other ends the reading.
+func (t *cellRows) next() (row []string, line int, wrong []trouble, err error) {
 	for {
 		t.from.row()
 		row, err := t.csv.Read()
@@ -214,31 +237,43 @@ func (t *rowTable[T]) next() (thing T, line int, wrong []trouble, err error) {
 		switch {
 		case errors.As(err, &broken):
 			t.line = broken.StartLine
-			return thing, t.line, []trouble{{reason: broken.Err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}, nil
+			return nil, t.line, []trouble{{reason: broken.Err.Error(), kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}, nil
 		case errors.Is(err, io.EOF):
-			return thing, 0, nil, io.EOF
+			return nil, 0, nil, io.EOF
 		case err != nil:
-			return thing, 0, nil, usageError{fmt.Errorf("%s, the row after line %d: %w; the rest is not read", t.file, max(t.line, 1), err)}
+			return nil, 0, nil, usageError{fmt.Errorf("%s, the row after line %d: %w; the rest is not read", t.file, max(t.line, 1), err)}
 		}
 		t.line, _ = t.csv.FieldPos(0)
-		if slices.IndexFunc(row, func(cell string) bool { return strings.TrimSpace(cell) != "" }) < 0 {
+		said := false
+		for i := range row {
+			row[i] = strings.TrimSpace(row[i])
+			said = said || row[i] != ""
+		}
+		if !said {
 			continue // spreadsheets leave such rows at the end
 		}
-		thing, wrong = t.read(row)
-		return thing, t.line, wrong, nil
+		if len(row) != len(t.header) {
+			reason := fmt.Sprintf("has %d cells, and the header %d", len(row), len(t.header))
+			return nil, t.line, []trouble{{reason: reason, kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}, nil
+		}
+		return row, t.line, nil, nil
 	}
+}
+
+// next reads the next row into a thing.
+func (t *rowTable[T]) next() (thing T, line int, wrong []trouble, err error) {
+	row, line, wrong, err := t.cellRows.next()
+	if err == nil && len(wrong) == 0 {
+		thing, wrong = t.read(row)
+	}
+	return thing, line, wrong, err
 }
 
 // read reads a row's cells; all that is wrong is told at once.
 func (t *rowTable[T]) read(row []string) (thing T, wrong []trouble) {
-	if len(row) != len(t.columns) {
-		reason := fmt.Sprintf("has %d cells, and the header %d", len(row), len(t.columns))
-		return thing, []trouble{{reason: reason, kind: arrisv1.FieldReason_FIELD_REASON_BAD_FORM}}
-	}
 	said := map[string]string{}
 	for i, cell := range row {
 		column := t.columns[i]
-		cell = strings.TrimSpace(cell)
 		if cell == "" {
 			continue
 		}

@@ -55,9 +55,9 @@ func (l leakFree) Run() int {
 	return code
 }
 
-// inProcess is the real service with the demonstration shop.
-func inProcess() (grpc.ClientConnInterface, func() error, error) {
-	s, err := service.New(service.Config{Demo: true, OneCall: true})
+// inProcess is the real service, as the program has it.
+func inProcess(p arris.Place) (grpc.ClientConnInterface, func() error, error) {
+	s, err := service.New(service.Config{Demo: p.Store == "", Store: p.Store, ReadOnlyStore: p.Store != "" && !p.Writes, OneCall: true})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -176,6 +176,7 @@ func TestScripts(t *testing.T) {
 	}
 	places := map[string]string{
 		"SERVER":  listening(t, service.Config{Demo: true}),
+		"SHARED":  listening(t, service.Config{Demo: true}),
 		"HOSTILE": listening(t, service.Config{Grind: stub{solve: hostile, stream: hostileMany}}),
 		"SILENT":  listening(t, service.Config{Grind: stub{solve: silent, stream: silentMany}}),
 		"NOBODY":  nobody,
@@ -186,6 +187,7 @@ func TestScripts(t *testing.T) {
 			for name, value := range places {
 				e.Setenv(name, value)
 			}
+			e.Setenv("TZ", "UTC")
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
@@ -455,7 +457,7 @@ func TestInterruptedCommandSaysSo(t *testing.T) {
 
 func TestServiceThatCannotStartIsTold(t *testing.T) {
 	var errs bytes.Buffer
-	broken := func() (grpc.ClientConnInterface, func() error, error) {
+	broken := func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
 		return nil, nil, errors.New("the shop is away")
 	}
 	code := arris.Run(t.Context(), []string{"solve", "bowl-50"}, broken, arris.Streams{In: strings.NewReader(""), Out: io.Discard, Err: &errs})

@@ -25,9 +25,11 @@ func main() {
 	os.Exit(code)
 }
 
-// local is a service in this process. It keeps the demonstration shop, so that its names work before there is a store.
-func local() (grpc.ClientConnInterface, func() error, error) {
-	s, err := service.New(service.Config{Demo: true, OneCall: true})
+// local is a service in this process. Without a store it has the demonstration shop, so that its names work before there is one.
+func local(p arris.Place) (grpc.ClientConnInterface, func() error, error) {
+	s, err := service.New(service.Config{
+		Demo: p.Store == "", Store: p.Store, ReadOnlyStore: p.Store != "" && !p.Writes, Who: "a command of arris", OneCall: true,
+	})
 	if err != nil {
 		return nil, nil, err
 	}
