@@ -150,28 +150,28 @@ type (
 // Each noun gives itself to its verbs.
 
 // AfterApply names the noun.
-func (shopCommands) AfterApply(k *kong.Context) error       { k.Bind(shops); return nil }
+func (shopCommands) AfterApply(k *kong.Context) error { k.Bind(shops); return nil }
 
 // AfterApply names the noun.
-func (stationCommands) AfterApply(k *kong.Context) error    { k.Bind(stations); return nil }
+func (stationCommands) AfterApply(k *kong.Context) error { k.Bind(stations); return nil }
 
 // AfterApply names the noun.
-func (wheelCommands) AfterApply(k *kong.Context) error      { k.Bind(wheels); return nil }
+func (wheelCommands) AfterApply(k *kong.Context) error { k.Bind(wheels); return nil }
 
 // AfterApply names the noun.
-func (holderCommands) AfterApply(k *kong.Context) error     { k.Bind(holders); return nil }
+func (holderCommands) AfterApply(k *kong.Context) error { k.Bind(holders); return nil }
 
 // AfterApply names the noun.
-func (toolCommands) AfterApply(k *kong.Context) error       { k.Bind(tools); return nil }
+func (toolCommands) AfterApply(k *kong.Context) error { k.Bind(tools); return nil }
 
 // AfterApply names the noun.
-func (recipeCommands) AfterApply(k *kong.Context) error     { k.Bind(recipes); return nil }
+func (recipeCommands) AfterApply(k *kong.Context) error { k.Bind(recipes); return nil }
 
 // AfterApply names the noun.
 func (sharpeningCommands) AfterApply(k *kong.Context) error { k.Bind(sharpenings); return nil }
 
 // AfterApply names the noun.
-func (gaugeCommands) AfterApply(k *kong.Context) error      { k.Bind(gauges); return nil }
+func (gaugeCommands) AfterApply(k *kong.Context) error { k.Bind(gauges); return nil }
 
 // AfterApply names the noun.
 func (inspectionCommands) AfterApply(k *kong.Context) error { k.Bind(inspections); return nil }
