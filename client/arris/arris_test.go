@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode"
@@ -106,6 +107,19 @@ func eachText(m protoreflect.Message, see func(string)) {
 		}
 		return true
 	})
+}
+
+// What a file says is read back as it was, and no cell of it is a formula.
+func TestCellsComeBack(t *testing.T) {
+	for _, value := range []string{"", "=1+1", "-3.2", "-3.2 mm", "'=1+1", "''=1+1", "'quoted'", "'", "+49", "@A1", "'-3", "it's"} {
+		c := cell(value)
+		if _, err := strconv.ParseFloat(value, 64); err != nil && strings.IndexAny(c, "=+-@") == 0 {
+			t.Errorf("%q is the cell %q", value, c)
+		}
+		if got := spoken(c); got != value {
+			t.Errorf("%q is the cell %q, which reads %q", value, c, got)
+		}
+	}
 }
 
 func TestSpreadsheetsSeeNoFormula(t *testing.T) {

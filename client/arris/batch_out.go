@@ -255,7 +255,7 @@ func (t *tally) tellRow(row batchRow, result *arrisv1.BatchResult) {
 		_, _ = fmt.Fprintf(t.Err, "%s, %s\n", place, visible(w.String()))
 	}
 	if len(row.wrong) == 0 {
-		_, _ = fmt.Fprintf(t.Err, "%s: %s", place, t.refusalWords(status.FromProto(cleaned(result.GetError()))))
+		_, _ = fmt.Fprintf(t.Err, "%s: %s", place, t.refusalWords(status.FromProto(result.GetError())))
 	}
 }
 

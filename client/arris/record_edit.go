@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 
 	"google.golang.org/grpc/codes"
@@ -51,13 +52,20 @@ func (c *editCommand) Run(p *program, n noun) error {
 	if len(paths) == 0 {
 		return errors.Join(os.Remove(file), p.print("nothing changed\n", nil))
 	}
-	return p.at(c.recordFlags, changes, func(d desk) error {
-		kept, err := d.update(n, changed, paths, c.changeFlags)
-		if err != nil {
-			return leftError{err, file}
-		}
-		return errors.Join(os.Remove(file), c.show(d, c.Output, kept, nil))
+	kept := false
+	err = p.at(c.recordFlags, changes, func(d desk) error {
+		record, err := d.update(n, changed, paths, c.changeFlags)
+		kept = err == nil && !c.Check
+		return c.show(d, c.Output, record, err)
 	})
+	switch {
+	case kept:
+		return errors.Join(os.Remove(file), err)
+	case err != nil:
+		return leftError{err, file}
+	}
+	_, err = fmt.Fprintln(p.Err, leftError{nil, file}.advice()) // checked alone
+	return err
 }
 
 // leftError is an error after which an edited text is left in a file.
@@ -84,17 +92,19 @@ func (n noun) editable(record proto.Message) ([]byte, error) {
 	return append(text, '\n'), err
 }
 
+// makes tells whether the service makes a field, by its path.
+func (n noun) makes(path string) bool {
+	first, _, _ := strings.Cut(path, ".")
+	return madeAlways[first] || slices.Contains(n.made, first)
+}
+
 // eachMade goes over the fields that the service makes.
 func (n noun) eachMade(record proto.Message, do func(protoreflect.Message, protoreflect.FieldDescriptor)) {
 	m := record.ProtoReflect()
 	list := m.Descriptor().Fields()
 	for i := range list.Len() {
 		f := list.Get(i)
-		made := madeAlways[string(f.Name())]
-		for _, name := range n.made {
-			made = made || name == string(f.Name())
-		}
-		if made {
+		if n.makes(string(f.Name())) {
 			do(m, f)
 		}
 	}
@@ -137,7 +147,7 @@ func (p *program) edited(word string, text []byte) (string, error) {
 	var complaint bytes.Buffer
 	run.Stdin, run.Stdout, run.Stderr = p.In, p.Err, &complaint
 	if err := run.Run(); err != nil {
-		return "", usageError{fmt.Errorf("%s: %w %s; nothing was changed, the text is in %s", editor[0], err, strings.TrimSpace(complaint.String()), file.Name())}
+		return "", usageError{fmt.Errorf("%s; nothing was changed, the text is in %s", strings.TrimSpace(editor[0]+": "+err.Error()+" "+complaint.String()), file.Name())}
 	}
 	return file.Name(), nil
 }

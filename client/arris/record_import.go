@@ -58,7 +58,11 @@ func (c *importCommand) Run(p *program, n noun) error {
 	// Not by desk's own time: that is for one answer, and a file has many.
 	return p.asking(c.Call, makes, func(conn grpc.ClientConnInterface) error {
 		done, err := c.importRows(desk{p, p.ctx, conn, c.shop()}, n, rows)
-		return errors.Join(err, c.tell(p, n, done))
+		told := c.tell(p, n, done)
+		if err != nil { // before what is wrong with rows, which was told
+			return err
+		}
+		return told
 	})
 }
 
@@ -89,12 +93,6 @@ func (c *importCommand) open(file io.Reader, n noun) (*cellRows, error) {
 	}
 	err = rows.wrongHeader(wrong)
 	return rows, err
-}
-
-// makes tells whether the service makes a field, which a file then cannot say.
-func (n noun) makes(path string) bool {
-	first, _, _ := strings.Cut(path, ".")
-	return madeAlways[first] || slices.Contains(n.made, first)
 }
 
 func (c *importCommand) importRows(d desk, n noun, rows *cellRows) (done []imported, err error) {
@@ -143,7 +141,7 @@ func ends(err error) bool {
 // words are an error's for people.
 func (p *program) words(err error) string {
 	if st, ok := status.FromError(err); ok {
-		return p.refusalWords(status.FromProto(cleaned(st.Proto())))
+		return p.refusalWords(st)
 	}
 	return err.Error()
 }
@@ -182,14 +180,6 @@ func (c *importCommand) importRow(d desk, n noun, id string, header, row []strin
 	}
 	_, err = d.update(n, record, paths, change)
 	return rowUpdated, err
-}
-
-// spoken is a cell as it was before it was made harmless.
-func spoken(cell string) string {
-	if bare, ok := strings.CutPrefix(cell, "'"); ok && harmless(bare) == cell {
-		return bare
-	}
-	return cell
 }
 
 // tell says what became of the rows.

@@ -210,12 +210,22 @@ func (p *program) showCSV(list []proto.Message) error {
 // idColumn is the column of a CSV file with the last part of a record's name.
 const idColumn = "id"
 
-// cell is a value for a spreadsheet: a number stays one, a text never becomes a formula.
+// cell is a value for a spreadsheet: a number stays one, a text never becomes a formula; spoken is the value again.
 func cell(value string) string {
 	if _, err := strconv.ParseFloat(value, 64); err == nil {
 		return value
 	}
-	return harmless(value)
+	if safe := harmless(value); safe != value || spoken(value) == value {
+		return safe
+	}
+	return "'" + value
+}
+
+func spoken(text string) string {
+	if bare, ok := strings.CutPrefix(text, "'"); ok && cell(bare) == text {
+		return bare
+	}
+	return text
 }
 
 // print writes a whole answer at once.

@@ -66,11 +66,12 @@ func (p *program) tell(st *status.Status) {
 			return
 		}
 	}
-	_, _ = fmt.Fprint(p.Err, "arris: "+p.refusalWords(status.FromProto(cleaned(st.Proto()))))
+	_, _ = fmt.Fprint(p.Err, "arris: "+p.refusalWords(st))
 }
 
 // refusalWords is a refusal for people: what it is, a line for each field, and what would work as flags.
 func (p *program) refusalWords(st *status.Status) string {
+	st = status.FromProto(cleaned(st.Proto()))
 	message, reason := p.message(st), strings.ToUpper(codeWords(st.Code()))
 	var lines []string
 	for _, detail := range st.Details() {

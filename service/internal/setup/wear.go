@@ -81,7 +81,7 @@ func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, e
 	if a.Forecast, err = log.Forecast(a.On); err != nil {
 		return a, fault.Field("forecast_time", fault.OutOfRange, "%v", err)
 	}
-	a.Rate, a.Wears = fit.Rate, !slices.Contains(fit.Cautions, trend.CautionBarely) && !slices.Contains(fit.Cautions, trend.CautionUntested)
+	a.Rate, a.Wears = fit.Rate, log.Tells()
 	a.Dressed = log.Believed(a.On).Dressed
 	if w.Smallest.Known {
 		a.Smallest = log.Reaches(w.Smallest.Value)

@@ -229,9 +229,14 @@ func (l Log) dressing() unit.Length {
 // When is a time that is foreseen; zero where it is not.
 type When struct{ Earliest, Expected time.Time }
 
-// Reaches is when the wheel comes down to a diameter.
+// Tells tells whether the log tells wear from none.
+func (l Log) Tells() bool {
+	return l.why == nil && !slices.Contains(l.wear.Cautions, trend.CautionBarely) && !slices.Contains(l.wear.Cautions, trend.CautionUntested)
+}
+
+// Reaches is when the wheel comes down to a diameter; no day where wear cannot be told from none, for it could then be any.
 func (l Log) Reaches(diameter unit.Length) When {
-	if l.why != nil {
+	if !l.Tells() {
 		return When{}
 	}
 	r := l.wear.Reaches(diameter)
