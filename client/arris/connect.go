@@ -19,6 +19,9 @@ import (
 // connect gives the connection to ask, and what ends it.
 func (p *program) connect(c callFlags, does use) (grpc.ClientConnInterface, func() error, error) {
 	if c.Server == "" {
+		if does == tries && isMissing(cmp.Or(c.Store, ownFile())) {
+			return p.trial()
+		}
 		place, err := p.place(c.Store, does)
 		if err != nil {
 			return nil, nil, err
@@ -47,7 +50,30 @@ const (
 	looks   use = iota
 	changes     // what is there: another process may not have the file open meanwhile
 	makes       // what was not there, a file to keep it in as well
+	tries       // as makes, and nothing is kept
 )
+
+// trial is an empty shop to try things in that are not kept, where there is no shop yet.
+func (p *program) trial() (grpc.ClientConnInterface, func() error, error) {
+	dir, err := os.MkdirTemp("", "arris-*")
+	if err != nil {
+		return nil, nil, usageError{err}
+	}
+	conn, end, err := p.local(Place{filepath.Join(dir, "shop.db"), true})
+	if err != nil {
+		return nil, nil, errors.Join(err, os.RemoveAll(dir))
+	}
+	return conn, func() error { return errors.Join(end(), os.RemoveAll(dir)) }, nil
+}
+
+// isMissing tells whether a store is a file that is not there.
+func isMissing(store string) bool {
+	if store == "" || store == demoStore || strings.Contains(store, "://") {
+		return false
+	}
+	_, err := os.Stat(store)
+	return errors.Is(err, fs.ErrNotExist)
+}
 
 // place is where the shop is kept: where the caller says, else in a file of their own, once there is one.
 func (p *program) place(said string, does use) (Place, error) {
@@ -63,13 +89,8 @@ func (p *program) place(said string, does use) (Place, error) {
 		return Place{}, nil
 	case store == "":
 		return Place{}, wrongUsage("there is no home directory to keep a shop in: say --store FILE or --server HOST:PORT")
-	case strings.Contains(store, "://"):
+	case !isMissing(store):
 		return Place{store, does != looks}, nil
-	}
-	if _, err := os.Stat(store); !errors.Is(err, fs.ErrNotExist) {
-		return Place{store, does != looks}, nil
-	}
-	switch {
 	case does == makes:
 		if err := os.MkdirAll(filepath.Dir(store), 0o700); err != nil {
 			return Place{}, usageError{err}

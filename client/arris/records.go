@@ -321,9 +321,17 @@ func (c *showCommand) Run(p *program, n noun) error {
 	})
 }
 
+// making is what something new does with a shop.
+func making(check bool) use {
+	if check {
+		return tries
+	}
+	return makes
+}
+
 // Run keeps a new record.
 func (c *createCommand) Run(p *program, n noun) error {
-	return p.at(c.recordFlags, makes, func(d desk) error {
+	return p.at(c.recordFlags, making(c.Check), func(d desk) error {
 		record := n.record()
 		if err := c.over(d, record); err != nil {
 			return err
@@ -335,7 +343,7 @@ func (c *createCommand) Run(p *program, n noun) error {
 
 // Run adds an entry to a log.
 func (c *addCommand) Run(p *program, n noun) error {
-	return p.at(c.recordFlags, makes, func(d desk) error {
+	return p.at(c.recordFlags, making(c.Check), func(d desk) error {
 		record := n.record()
 		if err := c.over(d, record); err != nil {
 			return err
