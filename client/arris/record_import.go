@@ -110,7 +110,7 @@ func (c *importCommand) importRows(d desk, n noun, rows *cellRows) (done []impor
 		case len(wrong) > 0:
 			err = errors.New(wrong[0].String())
 		default:
-			one.ID = row[slices.Index(rows.header, idColumn)]
+			one.ID = strings.TrimSpace(row[slices.Index(rows.header, idColumn)])
 			if first, twice := lines[one.ID]; twice {
 				err = fmt.Errorf("%s: %q is in line %d already", idColumn, one.ID, first)
 				break
@@ -162,7 +162,7 @@ func (c *importCommand) importRow(d desk, n noun, id string, header, row []strin
 		record = proto.Clone(old)
 	}
 	for i, path := range header {
-		if row[i] == "" || path == idColumn || n.makes(path) {
+		if strings.TrimSpace(row[i]) == "" || path == idColumn || n.makes(path) {
 			continue
 		}
 		if err := (fields.Setter{Shop: d.shop, Decimal: c.Decimal.pointed}).Set(record, path, spoken(row[i])); err != nil {

@@ -227,8 +227,8 @@ func nearest(wrong string, known []string) []string {
 	return list[:min(3, len(list))]
 }
 
-// next reads the next row that says something: its cells without spaces around them, its line, what is wrong with it. At the end the error
-// is io.EOF; any other ends the reading.
+// next reads the next row that says something: its cells, its line, what is wrong with it. At the end the error is io.EOF; any other ends
+// the reading.
 func (t *cellRows) next() (row []string, line int, wrong []trouble, err error) {
 	for {
 		t.from.row()
@@ -244,12 +244,7 @@ func (t *cellRows) next() (row []string, line int, wrong []trouble, err error) {
 			return nil, 0, nil, usageError{fmt.Errorf("%s, the row after line %d: %w; the rest is not read", t.file, max(t.line, 1), err)}
 		}
 		t.line, _ = t.csv.FieldPos(0)
-		said := false
-		for i := range row {
-			row[i] = strings.TrimSpace(row[i])
-			said = said || row[i] != ""
-		}
-		if !said {
+		if slices.IndexFunc(row, func(cell string) bool { return strings.TrimSpace(cell) != "" }) < 0 {
 			continue // spreadsheets leave such rows at the end
 		}
 		if len(row) != len(t.header) {
@@ -274,6 +269,7 @@ func (t *rowTable[T]) read(row []string) (thing T, wrong []trouble) {
 	said := map[string]string{}
 	for i, cell := range row {
 		column := t.columns[i]
+		cell = strings.TrimSpace(cell)
 		if cell == "" {
 			continue
 		}

@@ -33,7 +33,9 @@ func TestSetThenRead(t *testing.T) {
 		{&arrisv1.Holder{}, "clamp.bar_below_mm", "-12.5mm", "-12.5"},
 		{&arrisv1.Holder{}, "clamp.yawed_with_blade", "yes", "yes"},
 		{&arrisv1.Holder{}, "swing.leg_positions[0].leg_angle_deg", "25", "25"},
-		{&arrisv1.Recipe{}, "revision", "7", "7"},
+		{&arrisv1.Recipe{}, "revision", " 7 ", "7"},
+		{&arrisv1.Tool{}, "recipe", " bowl-50 ", "shops/main/recipes/bowl-50"},
+		{&arrisv1.Tool{}, "location", " on the left ", " on the left "},
 		{&arrisv1.Inspection{}, "subject", "wheels/north-fine", "shops/main/wheels/north-fine"},
 	} {
 		if err := mainShop.Set(c.record, c.path, c.typed); err != nil {

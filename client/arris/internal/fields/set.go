@@ -209,6 +209,9 @@ func readTime(value string) (protoreflect.Value, error) {
 }
 
 func (s Setter) readPlain(f protoreflect.FieldDescriptor, value string) (protoreflect.Value, error) {
+	if _, isName := collections[f.Name()]; isName || f.Kind() != protoreflect.StringKind {
+		value = strings.TrimSpace(value) // spaces are a text's own, and nothing else's
+	}
 	switch f.Kind() {
 	case protoreflect.DoubleKind:
 		n, err := s.readNumber(string(f.Name()), value)
