@@ -85,9 +85,9 @@ type Store interface {
 	History(ctx context.Context, name string) ([]Change, error)
 	// Changes reads what changed in a shop after a place in the order of changes, oldest first.
 	Changes(ctx context.Context, shop string, after int64, limit int) ([]Change, error)
-	// Change runs do in one transaction and keeps what it wrote if it returns nil. Transactions behave as if they ran one after the other;
-	// where a store has to, it runs do again from the start, so do must have no effect but through its Tx. A caller's request id that was
-	// answered before gives the former answer without running do; with another body it is RequestReused.
+	// Change runs do in one transaction and keeps what it wrote if it returns nil. Transactions run one after the other, so that whoever
+	// follows Changes misses none. A caller's request id that was answered before gives the former answer without running do; with another
+	// body it is RequestReused. Unavailable may come from a commit whose answer was lost: the same request id tells.
 	Change(ctx context.Context, shop string, caller Caller, do func(Tx) error) (Done, error)
 	// Check reads everything and fails with Damaged where it contradicts itself.
 	Check(ctx context.Context) error

@@ -7,7 +7,9 @@ import (
 	"database/sql"
 	"embed"
 	"errors"
+	"fmt"
 	"io/fs"
+	"strconv"
 	"strings"
 	"time"
 
@@ -31,8 +33,16 @@ type Options struct {
 	steps fs.FS // tests only: other migrations
 }
 
-// patience is how long a connection may take to be made where the caller's time is not shorter.
+// patience is how long a connection may take to be made, and a writer wait for its turn, where the caller's time is not shorter.
 const patience = 5 * time.Second
+
+// longestIdle is how long a process may hold its turn without a word, as one that was paused does, before the database takes it away.
+const longestIdle = 10 * time.Second
+
+// turn takes a lock that ends with the transaction. It is any number that all arris servers use and nobody else does. The isolation is READ
+// COMMITTED, so that what follows sees all that was committed before the lock was given: a stricter one looks at the database as it was
+// before the wait (PostgreSQL's manual, 13.4).
+var turn = fmt.Sprintf("SELECT pg_advisory_xact_lock(%d)", 0x61727269735f)
 
 // Open connects, and brings the schema up to date; of several processes one does it and the others wait.
 func Open(ctx context.Context, o Options) (*sqlstore.DB, error) {
@@ -43,11 +53,13 @@ func Open(ctx context.Context, o Options) (*sqlstore.DB, error) {
 	if config.ConnectTimeout == 0 {
 		config.ConnectTimeout = patience
 	}
+	config.RuntimeParams["lock_timeout"] = milliseconds(patience)
+	config.RuntimeParams["idle_in_transaction_session_timeout"] = milliseconds(longestIdle)
 	db := stdlib.OpenDB(*config)
 	db.SetMaxOpenConns(16)
 	db.SetMaxIdleConns(16)
 	db.SetConnMaxIdleTime(5 * time.Minute)
-	dialect := sqlstore.Dialect{Name: goose.DialectPostgres, Isolation: sql.LevelSerializable, Fault: Fault, Again: again, Clock: o.Clock}
+	dialect := sqlstore.Dialect{Name: goose.DialectPostgres, Turn: turn, Fault: Fault, Clock: o.Clock}
 	if err := migrate(ctx, db, dialect, o.steps); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
@@ -57,6 +69,8 @@ func Open(ctx context.Context, o Options) (*sqlstore.DB, error) {
 	}
 	return s, nil
 }
+
+func milliseconds(d time.Duration) string { return strconv.FormatInt(d.Milliseconds(), 10) }
 
 func migrate(ctx context.Context, db *sql.DB, dialect sqlstore.Dialect, steps fs.FS) error {
 	if steps == nil {
@@ -88,6 +102,8 @@ func Fault(err error) *store.Error {
 		switch {
 		case e.Code == "53100":
 			kind, message = store.Full, "the database has no room left: nothing was changed; make room and try again"
+		case e.Code == "55P03":
+			message = "another process is writing for longer than five seconds; try again"
 		case e.Code == "25006":
 			kind, message = store.ReadOnly, "the database may not be written: nothing was changed"
 		case strings.HasPrefix(e.Code, "XX"):
@@ -95,10 +111,4 @@ func Fault(err error) *store.Error {
 		}
 	}
 	return &store.Error{Kind: kind, Message: message, Cause: err}
-}
-
-// again tells whether a transaction lost against another: not serializable, deadlock, or both made the same key.
-func again(err error) bool {
-	var e *pgconn.PgError
-	return errors.As(err, &e) && (e.Code == "40001" || e.Code == "40P01" || e.Code == "23505")
 }

@@ -19,7 +19,7 @@ func Memory(ctx context.Context, clock func() time.Time) (*Store, error) {
 	}
 	db.SetMaxOpenConns(1)
 	db.SetMaxIdleConns(1)
-	dialect := sqlstore.Dialect{Name: goose.DialectSQLite3, Fault: Fault, Again: again, Check: integrity, Clock: clock}
+	dialect := sqlstore.Dialect{Name: goose.DialectSQLite3, Fault: Fault, Check: integrity, Clock: clock}
 	if err := prepare(ctx, db, Options{}, dialect); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}

@@ -62,7 +62,7 @@ func open(ctx context.Context, o Options, release func() error) (*Store, error) 
 	}
 	db.SetMaxOpenConns(8)
 	db.SetMaxIdleConns(8)
-	dialect := sqlstore.Dialect{Name: goose.DialectSQLite3, Fault: Fault, Again: again, Check: integrity, Release: release, Clock: o.Clock}
+	dialect := sqlstore.Dialect{Name: goose.DialectSQLite3, Fault: Fault, Check: integrity, Release: release, Clock: o.Clock}
 	if err := prepare(ctx, db, o, dialect); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
@@ -135,9 +135,6 @@ func Fault(err error) *store.Error {
 	}
 	return &store.Error{Kind: kind, Message: message, Cause: err}
 }
-
-// again is never: transactions of one file wait for one another.
-func again(error) bool { return false }
 
 // integrity asks SQLite to look at every page.
 func integrity(ctx context.Context, db *sql.DB) error {

@@ -8,7 +8,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"math/rand/v2"
 	"sync/atomic"
 	"time"
 
@@ -19,12 +18,11 @@ import (
 
 // Dialect is what differs between databases.
 type Dialect struct {
-	Name      goose.Dialect
-	Isolation sql.IsolationLevel
+	Name goose.Dialect
+	// Turn waits, at the beginning of a transaction, until no other process writes; empty where a transaction does so by itself.
+	Turn string
 	// Fault gives a driver's error as a store's.
 	Fault func(error) *store.Error
-	// Again tells whether a transaction that failed so may succeed when it is run again.
-	Again func(error) bool
 	// Check looks at the database below the tables; nil where there is nothing to look at.
 	Check func(context.Context, *sql.DB) error
 	// Release lets go of what was held while the store was open; nil for nothing.
@@ -38,7 +36,8 @@ type DB struct {
 	db      *sql.DB
 	dialect Dialect
 	closed  atomic.Bool
-	present *sql.Stmt // reads a record as it is: the commonest question by far
+	present *sql.Stmt     // reads a record as it is: the commonest question by far
+	turn    chan struct{} // has room for the one that writes
 }
 
 // New takes a database whose schema is up to date.
@@ -50,7 +49,7 @@ func New(ctx context.Context, db *sql.DB, dialect Dialect) (*DB, error) {
 	if err != nil {
 		return nil, dialect.Fault(err)
 	}
-	return &DB{db: db, dialect: dialect, present: present}, nil
+	return &DB{db: db, dialect: dialect, present: present, turn: make(chan struct{}, 1)}, nil
 }
 
 // Migrate brings a schema up to date, one step after the other, each in a transaction. A schema newer than the steps is refused.
@@ -187,32 +186,23 @@ func (s *DB) Changes(ctx context.Context, shop string, after int64, limit int) (
 	return found, s.fault(err)
 }
 
-// attempts is how often a transaction that met another is run before the store says that it is too busy.
-const attempts = 20
-
-// Change runs do in a transaction.
+// Change runs do in a transaction. Writers take turns: in this process here, between processes by Dialect.Turn.
 func (s *DB) Change(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (store.Done, error) {
-	var err error
-	for attempt := range attempts {
-		if err := s.open(); err != nil {
-			return store.Done{}, err
-		}
-		var done store.Done
-		done, err = s.try(ctx, shop, caller, do)
-		var no refusal
-		if errors.As(err, &no) {
-			return store.Done{}, no.error
-		}
-		if err == nil || !s.dialect.Again(err) {
-			return done, s.fault(err)
-		}
-		select {
-		case <-ctx.Done():
-			return store.Done{}, s.fault(ctx.Err())
-		case <-time.After(time.Duration(rand.IntN(1+attempt)) * time.Millisecond):
-		}
+	if err := s.open(); err != nil {
+		return store.Done{}, err
 	}
-	return store.Done{}, &store.Error{Kind: store.Unavailable, Message: "too many others are writing the same records; try again", Cause: err}
+	select {
+	case s.turn <- struct{}{}:
+		defer func() { <-s.turn }()
+	case <-ctx.Done():
+		return store.Done{}, s.fault(ctx.Err())
+	}
+	done, err := s.try(ctx, shop, caller, do)
+	var no refusal
+	if errors.As(err, &no) {
+		return store.Done{}, no.error
+	}
+	return done, s.fault(err)
 }
 
 // refusal is the caller's own error, which goes back to it as it is.
@@ -221,11 +211,16 @@ type refusal struct{ error }
 // try runs a change once.
 func (s *DB) try(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (store.Done, error) {
 	none := store.Done{}
-	sqlTx, err := s.db.BeginTx(ctx, &sql.TxOptions{Isolation: s.dialect.Isolation})
+	sqlTx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return none, err
 	}
 	defer sqlTx.Rollback() //nolint:errcheck // after a commit it has nothing to do, and after a failure the failure is what counts
+	if s.dialect.Turn != "" {
+		if _, err := sqlTx.ExecContext(ctx, s.dialect.Turn); err != nil {
+			return none, err
+		}
+	}
 	t := &tx{ctx: ctx, tx: sqlTx, shop: shop, caller: caller, now: s.dialect.Clock().UTC().Truncate(time.Microsecond)}
 	if wrote, found, err := t.answered(); err != nil || found {
 		return store.Done{Wrote: wrote, Replayed: found}, err
@@ -241,9 +236,18 @@ func (s *DB) try(ctx context.Context, shop string, caller store.Caller, do func(
 		return none, err
 	}
 	if err := sqlTx.Commit(); err != nil {
-		return none, err
+		return none, s.unsure(err)
 	}
 	return store.Done{Wrote: t.wrote}, nil
+}
+
+// unsure is the error of a commit: where the database has not said no, it may have kept the change before it went away.
+func (s *DB) unsure(err error) error {
+	refused := s.dialect.Fault(err)
+	if refused.Kind == store.Unavailable {
+		refused.Message = "the store went away while it kept this, and may have kept it: send the same request with the same request id again, or look before you repeat it"
+	}
+	return refused
 }
 
 // Check reads everything: the database's own structure, that every record is its newest version, that no version is missing, and that the

@@ -66,6 +66,7 @@ func Run(t *testing.T, fresh func(testing.TB) Opener) {
 		"clocks":                 clocks,
 		"as of":                  asOf,
 		"history":                historyComplete,
+		"changes never late":     changesNeverLate,
 		"search":                 search,
 		"filter and order":       filterAndOrder,
 		"failing change":         failingChange,
@@ -520,6 +521,78 @@ func historyComplete(b *bench) {
 	b.want("all changes in order", len(seen) == 5 && slices.IsSorted(seen), true)
 	_, err = b.History(ctx, main+"/tools/none")
 	b.refused(err, store.NotFound)
+}
+
+// changesNeverLate follows the changes while several write, where the store allows it through a second opening as well: whoever goes on
+// after the last change that was seen sees every one.
+func changesNeverLate(b *bench) {
+	stores := []store.Store{b.Store}
+	if another, err := b.opener.Open(b.clock); err == nil {
+		defer func() { b.ok(another.Close()) }()
+		stores = append(stores, another)
+	} else {
+		b.refused(err, store.Locked)
+	}
+	const writers, each = 6, 30
+	var writing, reading sync.WaitGroup
+	errs := make([]error, writers)
+	for w := range writers {
+		writing.Go(func() {
+			for i := range each {
+				_, err := stores[w%len(stores)].Change(ctx, main, store.Caller{}, func(tx store.Tx) error {
+					for part := range 1 + (w+i)%3 {
+						if _, err := tx.Create(tool(fmt.Sprintf("w%d-%d-%d", w, i, part), "")); err != nil {
+							return err
+						}
+						time.Sleep(time.Duration((w*i)%4) * 300 * time.Microsecond) // the others overtake
+					}
+					return nil
+				})
+				errs[w] = errors.Join(errs[w], err)
+			}
+		})
+	}
+	var seen []int64
+	var lost error
+	follow := func() {
+		for {
+			var after int64
+			if len(seen) > 0 {
+				after = seen[len(seen)-1]
+			}
+			page, err := b.Changes(ctx, main, after, 7)
+			if err != nil || len(page) == 0 {
+				lost = errors.Join(lost, err)
+				return
+			}
+			for _, c := range page {
+				seen = append(seen, c.Seq)
+			}
+		}
+	}
+	done := make(chan struct{})
+	reading.Go(func() {
+		for {
+			select {
+			case <-done:
+				follow()
+				return
+			default:
+				follow()
+			}
+		}
+	})
+	writing.Wait()
+	close(done)
+	reading.Wait()
+	b.ok(errors.Join(append(errs, lost)...))
+	all, err := b.Changes(ctx, main, 0, store.MaxPage)
+	b.ok(err)
+	var want []int64
+	for _, c := range all {
+		want = append(want, c.Seq)
+	}
+	b.want("followed", seen, want)
 }
 
 func search(b *bench) {
