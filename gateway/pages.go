@@ -97,7 +97,7 @@ func (g *gateway) readiness(health healthv1.HealthClient) http.Handler {
 			return
 		}
 		g.refuse(w, r, refusal{
-			code: codes.Unavailable, reason: arrisv1.Reason_REASON_SERVICE_UNAVAILABLE, message: "the service takes no calls now; ask again soon",
+			code: codes.Unavailable, reason: arrisv1.Reason_REASON_SERVICE_UNAVAILABLE, message: "the service is ending, or its store does not answer; ask again soon",
 		})
 	})
 }

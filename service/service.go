@@ -59,11 +59,14 @@ type Config struct {
 
 // Service answers gRPC calls. Make one with New, end it with Stop.
 type Service struct {
-	server *grpc.Server
-	store  store.Store
-	health *health.Server
-	ready  atomic.Bool
-	pipes  sync.WaitGroup
+	server  *grpc.Server
+	store   store.Store
+	health  *health.Server
+	log     *slog.Logger
+	ready   atomic.Bool
+	away    atomic.Bool // the store
+	pipes   sync.WaitGroup
+	unwatch func()
 }
 
 // New makes a service that is ready to be called. It fails if the metrics are already taken by another service in the same
@@ -80,7 +83,7 @@ func New(cfg Config) (*Service, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), store: kept, health: health.NewServer()}
+	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), store: kept, log: cfg.Logger, health: health.NewServer(), unwatch: func() {}}
 	to := chain.Registrar(s.server)
 	register(to, cfg.Grind, kept)
 	healthv1.RegisterHealthServer(to, s.health)
@@ -90,6 +93,9 @@ func New(cfg Config) (*Service, error) {
 		s.health.SetServingStatus(string(d.FullName()), healthv1.HealthCheckResponse_SERVING)
 	}
 	s.ready.Store(true)
+	if cfg.Store != "" && !cfg.OneCall {
+		s.unwatch = s.watchStore()
+	}
 	return s, nil
 }
 
@@ -130,9 +136,6 @@ func (s *Service) Dial(options ...grpc.DialOption) (*grpc.ClientConn, error) {
 	return conn, nil
 }
 
-// Ready tells whether the service takes calls; the health service says the same to others.
-func (s *Service) Ready() bool { return s.ready.Load() }
-
 // Drain makes the service say that it is not ready, while it still answers. Load balancers then send new calls elsewhere.
 func (s *Service) Drain() {
 	s.ready.Store(false)
@@ -143,6 +146,7 @@ func (s *Service) Drain() {
 // returns the context's error. The store is closed last. A second Stop does nothing.
 func (s *Service) Stop(ctx context.Context) error {
 	s.Drain()
+	s.unwatch()
 	drained := make(chan struct{})
 	go func() {
 		defer close(drained)

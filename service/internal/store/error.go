@@ -71,13 +71,18 @@ func As(err error) (*Error, bool) {
 // StoreUnavailable is the reason of every fault that says the store is away.
 const StoreUnavailable fault.Reason = "STORE_UNAVAILABLE"
 
-// Away is the fault for an error that no caller can mend.
+// Away is the fault for an error that no caller can mend. A store's own words say what happened and who can; what lies below is for the log.
 func Away(op string, err error) error {
-	if e, ok := As(err); ok && e.Kind == NoShop {
+	away := &fault.Fault{Op: op, Kind: fault.Unavailable, Reason: StoreUnavailable, Cause: err,
+		Message: "the shop's records cannot be read or written now; try again"}
+	e, ok := As(err)
+	switch {
+	case ok && e.Kind == NoShop:
 		return &fault.Fault{Op: op, Kind: fault.NotFound, Reason: fault.NoSuchThing, Message: e.Message}
+	case ok:
+		away.Message = e.Message
 	}
-	return &fault.Fault{Op: op, Kind: fault.Unavailable, Reason: StoreUnavailable,
-		Message: "the shop's records cannot be read or written now; try again", Cause: err}
+	return away
 }
 
 // unknown is the fault for a name that does not exist, with the nearest that do.

@@ -36,6 +36,9 @@ type Options struct {
 // patience is how long a connection may take to be made, and a writer wait for its turn, where the caller's time is not shorter.
 const patience = 5 * time.Second
 
+// longestCall is how long a call waits for a database that hangs, where the caller does not wait less.
+const longestCall = 30 * time.Second
+
 // longestIdle is how long a process may hold its turn without a word, as one that was paused does, before the database takes it away.
 const longestIdle = 10 * time.Second
 
@@ -59,7 +62,7 @@ func Open(ctx context.Context, o Options) (*sqlstore.DB, error) {
 	db.SetMaxOpenConns(16)
 	db.SetMaxIdleConns(16)
 	db.SetConnMaxIdleTime(5 * time.Minute)
-	dialect := sqlstore.Dialect{Name: goose.DialectPostgres, Turn: turn, Fault: Fault, Clock: o.Clock}
+	dialect := sqlstore.Dialect{Name: goose.DialectPostgres, Turn: turn, Patience: longestCall, Fault: Fault, Clock: o.Clock}
 	if err := migrate(ctx, db, dialect, o.steps); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}

@@ -12,16 +12,17 @@ import (
 	"testing/fstest"
 	"time"
 
+	"arris.example/deploy/postgrestest"
 	"arris.example/service/internal/store"
 	"arris.example/service/internal/store/storetest"
 )
 
-var server *storetest.Server
+var server *postgrestest.Server
 
 func TestMain(m *testing.M) {
 	os.Exit(func() int {
 		var err error
-		if server, err = storetest.StartPostgres(); err != nil {
+		if server, err = postgrestest.Start(); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			return 1
 		}

@@ -23,6 +23,8 @@ type Dialect struct {
 	Turn string
 	// Fault gives a driver's error as a store's.
 	Fault func(error) *store.Error
+	// Patience is how long a call may wait for a database that hangs; 0: as long as its caller does.
+	Patience time.Duration
 	// Check looks at the database below the tables; nil where there is nothing to look at.
 	Check func(context.Context, *sql.DB) error
 	// Release lets go of what was held while the store was open; nil for nothing.
@@ -121,11 +123,31 @@ func (s *DB) open() error {
 	return nil
 }
 
+// enter begins a call, which fails after Close. It ends within the database's patience, and before the caller's own time is over, so that
+// what went wrong can still be said.
+func (s *DB) enter(ctx context.Context) (context.Context, context.CancelFunc, error) {
+	if err := s.open(); err != nil {
+		return nil, nil, err
+	}
+	limit := s.dialect.Patience
+	if limit == 0 {
+		return ctx, func() {}, nil
+	}
+	if end, limited := ctx.Deadline(); limited {
+		left := time.Until(end)
+		limit = min(limit, left-left/20)
+	}
+	ctx, end := context.WithTimeout(ctx, limit)
+	return ctx, end, nil
+}
+
 // Get reads a record.
 func (s *DB) Get(ctx context.Context, name string, asOf time.Time) (store.Record, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return store.Record{}, err
 	}
+	defer end()
 	if asOf.IsZero() && clean(name) == name {
 		r, err := one(s.present.QueryRowContext(ctx, name), name)
 		return r, s.fault(err)
@@ -136,9 +158,11 @@ func (s *DB) Get(ctx context.Context, name string, asOf time.Time) (store.Record
 
 // At reads one version.
 func (s *DB) At(ctx context.Context, v store.Version) (store.Record, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return store.Record{}, err
 	}
+	defer end()
 	r, err := one(s.db.QueryRowContext(ctx, "SELECT "+columns+" FROM history WHERE name = $1 AND version = $2", clean(v.Name), v.Version),
 		fmt.Sprintf("version %d of %s", v.Version, v.Name))
 	return r, s.fault(err)
@@ -146,27 +170,33 @@ func (s *DB) At(ctx context.Context, v store.Version) (store.Record, error) {
 
 // Find reads a page.
 func (s *DB) Find(ctx context.Context, q store.Query) ([]store.Record, string, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return nil, "", err
 	}
+	defer end()
 	page, next, err := find(ctx, s.db, q)
 	return page, next, s.fault(err)
 }
 
 // External finds the record that another system calls so.
 func (s *DB) External(ctx context.Context, shop string, id store.ExternalID) (store.Record, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return store.Record{}, err
 	}
+	defer end()
 	r, err := external(ctx, s.db, shop, id)
 	return r, s.fault(err)
 }
 
 // History reads a record's versions.
 func (s *DB) History(ctx context.Context, name string) ([]store.Change, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return nil, err
 	}
+	defer end()
 	found, err := changes(ctx, s.db, "name = $1 ORDER BY version", clean(name))
 	if err == nil && len(found) == 0 {
 		err = store.Errorf(store.NotFound, "there is no %s", name)
@@ -176,9 +206,11 @@ func (s *DB) History(ctx context.Context, name string) ([]store.Change, error) {
 
 // Changes reads what changed in a shop.
 func (s *DB) Changes(ctx context.Context, shop string, after int64, limit int) ([]store.Change, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return nil, err
 	}
+	defer end()
 	if limit < 1 || limit > store.MaxPage {
 		return nil, store.Errorf(store.BadQuery, "a page has 1 to %d changes, not %d", store.MaxPage, limit)
 	}
@@ -188,9 +220,11 @@ func (s *DB) Changes(ctx context.Context, shop string, after int64, limit int) (
 
 // Change runs do in a transaction. Writers take turns: in this process here, between processes by Dialect.Turn.
 func (s *DB) Change(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (store.Done, error) {
-	if err := s.open(); err != nil {
+	ctx, end, err := s.enter(ctx)
+	if err != nil {
 		return store.Done{}, err
 	}
+	defer end()
 	select {
 	case s.turn <- struct{}{}:
 		defer func() { <-s.turn }()

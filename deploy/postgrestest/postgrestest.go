@@ -1,7 +1,9 @@
-package storetest
+// Package postgrestest runs a PostgreSQL for tests.
+package postgrestest
 
 import (
 	"fmt"
+	"net/url"
 	"os"
 	"os/exec"
 	"os/user"
@@ -19,9 +21,9 @@ type Server struct {
 	dbs    int
 }
 
-// StartPostgres starts a PostgreSQL in a temporary folder on a unix socket, without syncing, and returns nil where there is none
+// Start starts a PostgreSQL in a temporary folder on a unix socket, without syncing, and returns nil where there is none
 // installed; where everything is required that is a failure. Call Stop at the end.
-func StartPostgres() (*Server, error) {
+func Start() (*Server, error) {
 	bin := filepath.Dir(newest())
 	if bin == "." {
 		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
@@ -143,7 +145,7 @@ func (s *Server) Database(t testing.TB) string {
 	if err := s.run("createdb", "-h", s.folder, "-U", "postgres", name); err != nil {
 		t.Fatal(err)
 	}
-	return "host=" + s.folder + " user=postgres dbname=" + name
+	return "postgres:///" + name + "?user=postgres&host=" + url.QueryEscape(s.folder)
 }
 
 // Stop ends the server and deletes its folder.
