@@ -120,6 +120,18 @@ func reasonIn(st *status.Status) string {
 	return ""
 }
 
+// fieldsIn are the fields that a refusal names.
+func fieldsIn(st *status.Status) (fields []string) {
+	for _, d := range st.Details() {
+		if bad, ok := d.(*errdetails.BadRequest); ok {
+			for _, v := range bad.GetFieldViolations() {
+				fields = append(fields, v.GetField())
+			}
+		}
+	}
+	return fields
+}
+
 // Every kind of record keeps the same promises of the standard methods (AIP-131 to 135, 148, 154, 155, 158, 160, 163, 164).
 func TestStandardMethods(t *testing.T) {
 	for where, cfg := range map[string]service.Config{
@@ -305,6 +317,17 @@ func TestReferences(t *testing.T) {
 	// Of a batch all are kept or none.
 	a.refuse(codes.AlreadyExists, "ID_TAKEN", "ToolService", "BatchCreateTools", `{"parent":"shops/main","requests":[{"parent":"shops/main","toolId":"new-1","tool":{}},{"parent":"shops/main","toolId":"skew-25","tool":{}}]}`)
 	a.refuse(codes.NotFound, "NOT_FOUND", "ToolService", "GetTool", `{"name":"shops/main/tools/new-1"}`)
+	// Its requests need not say its parent again, may not say another, and are told all that is wrong with all of them.
+	made := a.ask("ToolService", "BatchCreateTools", `{"parent":"shops/main","requests":[{"tool":{}},{"tool":{}}]}`)
+	if list, _ := made["tools"].([]any); len(list) != 2 {
+		t.Errorf("made %v", made)
+	}
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ToolService", "BatchCreateTools", `{"parent":"shops/main","requests":[{"parent":"shops/other","tool":{}}]}`)
+	st = a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ToolService", "BatchCreateTools",
+		`{"parent":"shops/main","requests":[{"tool":{"bladeThicknessMm":-1}},{"tool":{}},{"toolId":"No"}]}`)
+	if got, want := fieldsIn(st), []string{"requests[0].tool.blade_thickness_mm", "requests[2].tool_id", "requests[2].tool"}; !slices.Equal(got, want) {
+		t.Errorf("wrong are %q, want %q", got, want)
+	}
 }
 
 // A log's entries complete themselves, and put what they say where it belongs.

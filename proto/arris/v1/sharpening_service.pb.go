@@ -445,11 +445,12 @@ const file_arris_v1_sharpening_service_proto_rawDesc = "" +
 	"sharpening\x120\n" +
 	"\n" +
 	"request_id\x18\x04 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\x85\x02\n" +
+	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\x8a\x02\n" +
 	"\x1dBatchCreateSharpeningsRequest\x12A\n" +
 	"\x06parent\x18\x01 \x01(\tB)\xbaH&r$\x18\xc8\x012\x12^shops/[a-z0-9-]+$\x92\x02\n" +
-	"shops/mainR\x06parent\x12J\n" +
-	"\brequests\x18\x02 \x03(\v2!.arris.v1.CreateSharpeningRequestB\v\xbaH\b\x92\x01\x05\b\x01\x10\xe8\aR\brequests\x120\n" +
+	"shops/mainR\x06parent\x12O\n" +
+	"\brequests\x18\x02 \x03(\v2!.arris.v1.CreateSharpeningRequestB\x10\xbaH\r\x92\x01\n" +
+	"\b\x01\x10\xe8\a\"\x03\xd8\x01\x03R\brequests\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
 	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"X\n" +

@@ -1182,11 +1182,12 @@ const file_arris_v1_tool_service_proto_rawDesc = "" +
 	"\x04tool\x18\x03 \x01(\v2\x0e.arris.v1.ToolB\x06\xbaH\x03\xc8\x01\x01R\x04tool\x120\n" +
 	"\n" +
 	"request_id\x18\x04 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\xf9\x01\n" +
+	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\xfe\x01\n" +
 	"\x17BatchCreateToolsRequest\x12A\n" +
 	"\x06parent\x18\x01 \x01(\tB)\xbaH&r$\x18\xc8\x012\x12^shops/[a-z0-9-]+$\x92\x02\n" +
-	"shops/mainR\x06parent\x12D\n" +
-	"\brequests\x18\x02 \x03(\v2\x1b.arris.v1.CreateToolRequestB\v\xbaH\b\x92\x01\x05\b\x01\x10\xe8\aR\brequests\x120\n" +
+	"shops/mainR\x06parent\x12I\n" +
+	"\brequests\x18\x02 \x03(\v2\x1b.arris.v1.CreateToolRequestB\x10\xbaH\r\x92\x01\n" +
+	"\b\x01\x10\xe8\a\"\x03\xd8\x01\x03R\brequests\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
 	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"@\n" +

@@ -1201,10 +1201,11 @@ const file_arris_v1_wheel_service_proto_rawDesc = "" +
 	"\x11wheel_measurement\x18\x03 \x01(\v2\x1a.arris.v1.WheelMeasurementB\x06\xbaH\x03\xc8\x01\x01R\x10wheelMeasurement\x120\n" +
 	"\n" +
 	"request_id\x18\x04 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\xb5\x02\n" +
+	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"\xba\x02\n" +
 	"#BatchCreateWheelMeasurementsRequest\x12e\n" +
-	"\x06parent\x18\x01 \x01(\tBM\xbaHJrH\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$\x92\x02\x1cshops/main/wheels/north-fineR\x06parent\x12P\n" +
-	"\brequests\x18\x02 \x03(\v2'.arris.v1.CreateWheelMeasurementRequestB\v\xbaH\b\x92\x01\x05\b\x01\x10\xe8\aR\brequests\x120\n" +
+	"\x06parent\x18\x01 \x01(\tBM\xbaHJrH\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$\x92\x02\x1cshops/main/wheels/north-fineR\x06parent\x12U\n" +
+	"\brequests\x18\x02 \x03(\v2'.arris.v1.CreateWheelMeasurementRequestB\x10\xbaH\r\x92\x01\n" +
+	"\b\x01\x10\xe8\a\"\x03\xd8\x01\x03R\brequests\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
 	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"q\n" +

@@ -26,7 +26,7 @@ func (s *Recipes) CreateRecipe(ctx context.Context, req *arrisv1.CreateRecipeReq
 
 // BatchCreateRecipes keeps many new recipes, all or none.
 func (s *Recipes) BatchCreateRecipes(ctx context.Context, req *arrisv1.BatchCreateRecipesRequest) (*arrisv1.BatchCreateRecipesResponse, error) {
-	if err := underOne(req.GetParent(), req.GetRequests()); err != nil {
+	if err := underOne(ctx, req.GetParent(), req.GetRequests()); err != nil {
 		return nil, err
 	}
 	list, err := recipes.createAll(ctx, s.keep, req, each(req.GetRequests(), func(c *arrisv1.CreateRecipeRequest) records.Draft[store.RecipeHead] {

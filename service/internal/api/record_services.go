@@ -4,9 +4,13 @@ import (
 	"context"
 	"fmt"
 
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/records"
+	"arris.example/service/internal/rpc"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
@@ -59,14 +63,22 @@ func NewRecipes(k records.Keeper) *Recipes { return &Recipes{keep: k} }
 // NewSharpenings makes the SharpeningService.
 func NewSharpenings(k records.Keeper) *Sharpenings { return &Sharpenings{keep: k} }
 
-// underOne tells that the requests of a batch say its parent, or none.
-func underOne[R interface{ GetParent() string }](parent string, requests []R) error {
+// underOne gives the requests of a batch its parent where they say none, and holds them to their rules.
+func underOne[R interface {
+	proto.Message
+	GetParent() string
+}](ctx context.Context, parent string, requests []R) error {
 	for i, r := range requests {
-		if r.GetParent() != "" && r.GetParent() != parent {
+		switch r.GetParent() {
+		case parent:
+		case "":
+			m := r.ProtoReflect()
+			m.Set(m.Descriptor().Fields().ByName("parent"), protoreflect.ValueOfString(parent))
+		default:
 			return fault.Field(fmt.Sprintf("requests[%d].parent", i), fault.Contradiction, "is %q; leave it empty, or say the batch's own %q", r.GetParent(), parent)
 		}
 	}
-	return nil
+	return rpc.CheckEach(ctx, "requests", requests)
 }
 
 var shops = &resource[*arrisv1.Shop, shop.Shop]{kind: records.Shops, field: "shop", in: shopIn, out: shopOut, lists: withTimes(nil)}

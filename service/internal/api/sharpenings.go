@@ -28,7 +28,7 @@ func (s *Sharpenings) CreateSharpening(ctx context.Context, req *arrisv1.CreateS
 
 // BatchCreateSharpenings keeps many new sharpenings, all or none.
 func (s *Sharpenings) BatchCreateSharpenings(ctx context.Context, req *arrisv1.BatchCreateSharpeningsRequest) (*arrisv1.BatchCreateSharpeningsResponse, error) {
-	if err := underOne(req.GetParent(), req.GetRequests()); err != nil {
+	if err := underOne(ctx, req.GetParent(), req.GetRequests()); err != nil {
 		return nil, err
 	}
 	list, err := sharpenings.createAll(ctx, s.keep, req, each(req.GetRequests(), func(c *arrisv1.CreateSharpeningRequest) records.Draft[shop.Sharpening] {

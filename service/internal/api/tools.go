@@ -25,7 +25,7 @@ func (s *Tools) CreateTool(ctx context.Context, req *arrisv1.CreateToolRequest) 
 
 // BatchCreateTools keeps many new tools, all or none.
 func (s *Tools) BatchCreateTools(ctx context.Context, req *arrisv1.BatchCreateToolsRequest) (*arrisv1.BatchCreateToolsResponse, error) {
-	if err := underOne(req.GetParent(), req.GetRequests()); err != nil {
+	if err := underOne(ctx, req.GetParent(), req.GetRequests()); err != nil {
 		return nil, err
 	}
 	list, err := tools.createAll(ctx, s.keep, req, each(req.GetRequests(), func(c *arrisv1.CreateToolRequest) records.Draft[shop.Tool] {

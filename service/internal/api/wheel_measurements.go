@@ -24,7 +24,7 @@ func (s *Wheels) CreateWheelMeasurement(ctx context.Context, req *arrisv1.Create
 
 // BatchCreateWheelMeasurements keeps many new measurements, all or none.
 func (s *Wheels) BatchCreateWheelMeasurements(ctx context.Context, req *arrisv1.BatchCreateWheelMeasurementsRequest) (*arrisv1.BatchCreateWheelMeasurementsResponse, error) {
-	if err := underOne(req.GetParent(), req.GetRequests()); err != nil {
+	if err := underOne(ctx, req.GetParent(), req.GetRequests()); err != nil {
 		return nil, err
 	}
 	list, err := measurements.createAll(ctx, s.keep, req, each(req.GetRequests(), func(c *arrisv1.CreateWheelMeasurementRequest) records.Draft[shop.Measurement] {

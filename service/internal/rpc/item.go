@@ -2,6 +2,7 @@ package rpc
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"slices"
 	"strings"
@@ -47,6 +48,27 @@ func refusedItem(c *call, refused *fault.Fault) *statuspb.Status {
 // Check holds a message to its declared rules within a call, as the chain does a request: what is only whole once it is merged with what is
 // kept. The fields of a refusal are below the field named.
 func Check(ctx context.Context, field string, message proto.Message) error {
+	return refusalOf(wrongBelow(ctx, field, message))
+}
+
+// CheckEach is Check for the messages of a list, which are only whole once they have what the list says for all.
+func CheckEach[M proto.Message](ctx context.Context, field string, messages []M) error {
+	var wrong []fault.Violation
+	for i, m := range messages {
+		wrong = append(wrong, wrongBelow(ctx, fmt.Sprintf("%s[%d]", field, i), m)...)
+	}
+	return refusalOf(wrong)
+}
+
+func refusalOf(wrong []fault.Violation) error {
+	if len(wrong) == 0 {
+		return nil
+	}
+	return invalid(wrong)
+}
+
+// wrongBelow is what is wrong with a message in a field.
+func wrongBelow(ctx context.Context, field string, message proto.Message) []fault.Violation {
 	own, ok := ctx.Value(callKey{}).(*call)
 	if !ok { // outside a call there is no chain; only tests come here
 		return nil
@@ -59,5 +81,5 @@ func Check(ctx context.Context, field string, message proto.Message) error {
 	for i := range below {
 		below[i].Field = strings.TrimSuffix(field+"."+below[i].Field, ".")
 	}
-	return invalid(below)
+	return below
 }
