@@ -4,6 +4,7 @@
 BENCH ?= .
 BENCH_FLAGS ?= -benchmem
 FUZZ_SECONDS ?= 20
+KILLS ?= 200
 
 help: ## show what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -38,9 +39,8 @@ fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
 bench: ## run the benchmarks; BENCH picks by name
 	go test -run '^$$' -bench '$(BENCH)' $(BENCH_FLAGS) ./...
 
-drill: ## run the long fault drills
-	@[ -d deploy/drill ] || { echo 'no drills yet'; exit 1; }
-	go test -tags drill -count=1 -timeout 60m -v ./deploy/drill/...
+drill: ## kill the server KILLS times, stop its database and fill its disk (make test does it 40 times)
+	ARRIS_DRILL_KILLS=$(KILLS) go test -count=1 -timeout 60m -v ./deploy/drill
 
 clean: ## remove what was built, printed or installed here
 	rm -rf bin .proto-imports .openapi-parts .tools

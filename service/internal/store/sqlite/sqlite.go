@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"net/url"
 	"os"
+	"syscall"
 	"time"
 
 	"github.com/pressly/goose/v3"
@@ -82,6 +83,9 @@ func prepare(ctx context.Context, db *sql.DB, o Options, dialect sqlstore.Dialec
 			return err
 		}
 	}
+	if err := ours(ctx, db, o); err != nil {
+		return err
+	}
 	if !o.ReadOnly {
 		return sqlstore.Migrate(ctx, db, dialect, steps)
 	}
@@ -98,6 +102,21 @@ func prepare(ctx context.Context, db *sql.DB, o Options, dialect sqlstore.Dialec
 			o.Path, have, len(files))
 	}
 	return nil
+}
+
+// ours fails for a database that has no shop in it: another program's, or, where none may be made, an empty one.
+func ours(ctx context.Context, db *sql.DB, o Options) error {
+	var tables, versions int
+	err := db.QueryRowContext(ctx, "SELECT COUNT(*), COUNT(*) FILTER (WHERE name = 'goose_db_version') FROM sqlite_master WHERE type = 'table'").Scan(&tables, &versions)
+	switch {
+	case err != nil:
+		return Fault(err)
+	case versions > 0 || tables == 0 && !o.ReadOnly:
+		return nil
+	case tables == 0:
+		return store.Errorf(store.Damaged, "%s has no shop in it: is it the right file?", o.Path)
+	}
+	return store.Errorf(store.Damaged, "%s is a database of another program, and nothing in it was changed: choose another file", o.Path)
 }
 
 func dsn(o Options) string {
@@ -117,21 +136,22 @@ func Fault(err error) *store.Error {
 	if errors.As(err, &known) {
 		return known
 	}
+	code := lib.SQLITE_OK
+	if e := new(sqlite.Error); errors.As(err, &e) {
+		code = e.Code() & 0xff
+	}
 	kind, message := store.Unavailable, "the shop's file does not answer"
-	var e *sqlite.Error
-	if errors.As(err, &e) {
-		switch e.Code() & 0xff {
-		case lib.SQLITE_CORRUPT, lib.SQLITE_NOTADB:
-			kind, message = store.Damaged, "the shop's file is damaged: keep a copy of it and restore a backup"
-		case lib.SQLITE_FULL:
-			kind, message = store.Full, "there is no room left for the shop's file: nothing was changed; make room and try again"
-		case lib.SQLITE_READONLY, lib.SQLITE_PERM:
-			kind, message = store.ReadOnly, "the shop's file may not be written: nothing was changed; change its permissions and those of its folder"
-		case lib.SQLITE_CANTOPEN:
-			message = "the shop's file cannot be opened: does its folder exist, and may it be written?"
-		case lib.SQLITE_BUSY, lib.SQLITE_LOCKED:
-			message = "another process is writing the shop's file for longer than five seconds; try again"
-		}
+	switch {
+	case code == lib.SQLITE_CORRUPT, code == lib.SQLITE_NOTADB:
+		kind, message = store.Damaged, "the shop's file is damaged: keep a copy of it and restore a backup"
+	case code == lib.SQLITE_FULL, errors.Is(err, syscall.ENOSPC):
+		kind, message = store.Full, "there is no room left for the shop's file: nothing was changed; make room and try again"
+	case code == lib.SQLITE_READONLY, code == lib.SQLITE_PERM, errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrPermission):
+		kind, message = store.ReadOnly, "the shop's file may not be written: nothing was changed; change its permissions and those of its folder"
+	case code == lib.SQLITE_CANTOPEN:
+		message = "the shop's file cannot be opened: does its folder exist, and may it be written?"
+	case code == lib.SQLITE_BUSY, code == lib.SQLITE_LOCKED:
+		message = "another process is writing the shop's file for longer than five seconds; try again"
 	}
 	return &store.Error{Kind: kind, Message: message, Cause: err}
 }

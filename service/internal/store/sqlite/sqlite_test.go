@@ -1,7 +1,9 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
+	"database/sql"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -157,6 +159,40 @@ func TestDamagedFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	refused(t, s.Check(t.Context()), store.Damaged, "shops/main/tools/a")
+}
+
+// A file that has something else in it is not touched.
+func TestAnotherProgramsFile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "photos.db")
+	other, err := sql.Open("sqlite", path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := other.Exec("CREATE TABLE photos (name TEXT)"); err != nil {
+		t.Fatal(err)
+	}
+	other.Close()
+	before, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, readOnly := range []bool{false, true} {
+		_, err := Open(t.Context(), Options{Path: path, ReadOnly: readOnly})
+		refused(t, err, store.Damaged, "another program")
+	}
+	after, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(before[100:], after[100:]) { // the header says how it is journalled
+		t.Error("it was changed")
+	}
+	empty := filepath.Join(t.TempDir(), "empty.db")
+	if err := os.WriteFile(empty, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(t.Context(), Options{Path: empty, ReadOnly: true})
+	refused(t, err, store.Damaged, "no shop in it")
 }
 
 func TestReadOnly(t *testing.T) {
