@@ -80,7 +80,7 @@ func stringEnd(text []byte) int {
 }
 
 // NewDecoder reads a request's body. What is wrong with it is kept in the body, from where the error handler takes it: the generated
-// code in between would make plain text of it. Of a PATCH that code reads the body itself, so that there the text is all that is told.
+// code in between would make plain text of it. Of a PATCH that code reads the body itself, so that there what is wrong travels as text.
 func (j *jsonCodec) NewDecoder(r io.Reader) runtime.Decoder {
 	return runtime.DecoderFunc(func(v any) error {
 		message, whole, ok := messageIn(v)
@@ -96,7 +96,9 @@ func (j *jsonCodec) NewDecoder(r io.Reader) runtime.Decoder {
 			if err != nil {
 				return err
 			}
-			refused = decode(text, j.UnmarshalOptions, message)
+			if refused = decode(text, j.UnmarshalOptions, message); refused != nil {
+				return refused.asText()
+			}
 		}
 		if refused != nil {
 			return errors.New(refused.message)

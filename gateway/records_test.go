@@ -25,6 +25,7 @@ func TestRecordBodies(t *testing.T) {
 		{http.MethodPatch, clamp, "application/json", `{"clamp":{"barBelowMm":17}}`, http.StatusOK, `"barBehindFaceMm":14`},
 		{http.MethodPost, holders, "application/json", `{"sharpness":3}`, http.StatusBadRequest, "sharpness"},
 		{http.MethodPatch, clamp, "application/json", `{"dispalyName":"x"}`, http.StatusBadRequest, "did you mean displayName?"},
+		{http.MethodPatch, clamp, "application/json", `{"clamp":{"barBelow":17}}`, http.StatusBadRequest, `"fieldViolations":[{"field":"clamp.barBelow","description":"is not known; did you mean barBelowMm?","reason":"UNKNOWN_FIELD"}]`},
 		{http.MethodPatch, clamp, "application/json", `{"clamp":{"barBelowMm":"17 mm"}}`, http.StatusBadRequest, "clamp.barBelowMm"},
 		{http.MethodPost, holders, "application/json", `null`, http.StatusBadRequest, "must be an object"},
 		{http.MethodPatch, clamp, "application/json", `null`, http.StatusBadRequest, "must be an object"},

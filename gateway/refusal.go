@@ -3,6 +3,7 @@ package gateway
 import (
 	"cmp"
 	"context"
+	"encoding/base64"
 	"errors"
 	"fmt"
 	"net/http"
@@ -56,6 +57,29 @@ func invalid(violations ...violationProto) refusal {
 	}
 }
 
+// textMark begins the text that a refusal travels as through code that keeps nothing of an error but its text.
+const textMark = "violations of fields: "
+
+// asText is a refusal of fields for such a journey.
+func (no *refusal) asText() error {
+	packed, err := proto.Marshal(&errdetails.BadRequest{FieldViolations: no.violations})
+	if err != nil {
+		return errors.New(no.message)
+	}
+	return errors.New(textMark + base64.StdEncoding.EncodeToString(packed))
+}
+
+// fromText is the refusal that arrived as text.
+func fromText(text string) (refusal, bool) {
+	packed, marked := strings.CutPrefix(text, textMark)
+	all := &errdetails.BadRequest{}
+	bytes, err := base64.StdEncoding.DecodeString(packed)
+	if !marked || err != nil || proto.Unmarshal(bytes, all) != nil {
+		return refusal{}, false
+	}
+	return invalid(all.GetFieldViolations()...), true
+}
+
 // unexplained are the refusals for statuses without a reason, made by the gRPC client between here and the service. Where there is
 // no message, the status's own is told.
 var unexplained = map[codes.Code]refusal{
@@ -78,6 +102,10 @@ func (g *gateway) onError(ctx context.Context, _ *runtime.ServeMux, _ runtime.Ma
 		return
 	}
 	st := status.Convert(err)
+	if no, ok := fromText(st.Message()); ok {
+		g.refuse(w, r, no)
+		return
+	}
 	var routed *runtime.HTTPStatusError
 	if errors.As(err, &routed) && routed.HTTPStatus == http.StatusBadRequest {
 		st = status.New(codes.InvalidArgument, routed.Error())

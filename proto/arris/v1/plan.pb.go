@@ -1184,11 +1184,11 @@ var File_arris_v1_plan_proto protoreflect.FileDescriptor
 
 const file_arris_v1_plan_proto_rawDesc = "" +
 	"\n" +
-	"\x13arris/v1/plan.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa3\x06\n" +
+	"\x13arris/v1/plan.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc0\x06\n" +
 	"\x11PlanBevelsRequest\x12G\n" +
 	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
-	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12]\n" +
-	"\x06recipe\x18\x03 \x01(\tBC\xbaH@r>\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$H\x00R\x06recipe\x12'\n" +
+	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12z\n" +
+	"\x06recipe\x18\x03 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x04 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x12;\n" +
 	"\vmicro_bevel\x18\x05 \x01(\v2\x18.arris.v1.MicroBevelPlanH\x01R\n" +
 	"microBevel\x12(\n" +
@@ -1261,11 +1261,11 @@ const file_arris_v1_plan_proto_rawDesc = "" +
 	"\f_reading_degB\v\n" +
 	"\t_width_mmB\x12\n" +
 	"\x10_hollow_depth_mmB\r\n" +
-	"\v_corner_deg\"\xf2\x04\n" +
+	"\v_corner_deg\"\x8f\x05\n" +
 	"\x11CheckCurveRequest\x12G\n" +
 	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
-	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12]\n" +
-	"\x06recipe\x18\x03 \x01(\tBC\xbaH@r>\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$H\x00R\x06recipe\x12'\n" +
+	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12z\n" +
+	"\x06recipe\x18\x03 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x04 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x128\n" +
 	"\tradius_mm\x18\x05 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x88\xc3@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\bradiusMm\x12-\n" +
 	"\aprofile\x18\x06 \x01(\v2\x11.arris.v1.ProfileH\x01R\aprofile\x12H\n" +

@@ -386,12 +386,12 @@ var File_arris_v1_regrind_proto protoreflect.FileDescriptor
 
 const file_arris_v1_regrind_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/regrind.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xea\x05\n" +
+	"\x16arris/v1/regrind.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x17arris/v1/settings.proto\x1a\x14arris/v1/setup.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x87\x06\n" +
 	"\x12PlanRegrindRequest\x12G\n" +
 	"\x04shop\x18\x01 \x01(\tB3\xbaH0r.\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x04shop\x12\x1f\n" +
 	"\x03rig\x18\x02 \x01(\v2\r.arris.v1.RigR\x03rig\x12-\n" +
-	"\x05today\x18\x03 \x01(\v2\x0f.arris.v1.GrindB\x06\xbaH\x03\xc8\x01\x01R\x05today\x12]\n" +
-	"\x06recipe\x18\x04 \x01(\tBC\xbaH@r>\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$H\x00R\x06recipe\x12'\n" +
+	"\x05today\x18\x03 \x01(\v2\x0f.arris.v1.GrindB\x06\xbaH\x03\xc8\x01\x01R\x05today\x12z\n" +
+	"\x06recipe\x18\x04 \x01(\tB`\xbaH]r[\x18\xc8\x0129^shops/[a-z0-9-]+/recipes/[a-z0-9-]+(/revisions/[0-9]+)?$\x92\x02\x1ashops/main/recipes/bowl-50H\x00R\x06recipe\x12'\n" +
 	"\x05grind\x18\x05 \x01(\v2\x0f.arris.v1.GrindH\x00R\x05grind\x12B\n" +
 	"\rusual_loss_mm\x18\x06 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00$@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\vusualLossMm\x88\x01\x01\x121\n" +
 	"\vsharpenings\x18\a \x01(\x05B\n" +

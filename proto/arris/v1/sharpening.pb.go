@@ -314,7 +314,7 @@ var File_arris_v1_sharpening_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sharpening_proto_rawDesc = "" +
 	"\n" +
-	"\x19arris/v1/sharpening.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x17arris/v1/settings.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xd4\f\n" +
+	"\x19arris/v1/sharpening.proto\x12\barris.v1\x1a\x15arris/v1/record.proto\x1a\x17arris/v1/settings.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfa\f\n" +
 	"\n" +
 	"Sharpening\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x128\n" +
@@ -333,8 +333,8 @@ const file_arris_v1_sharpening_proto_rawDesc = "" +
 	"\x10grinding_minutes\x18\f \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80\x96@)\x00\x00\x00\x00\x00\x00\x00\x00H\x04R\x0fgrindingMinutes\x88\x01\x01\x12\x1e\n" +
 	"\x05notes\x18\r \x01(\tB\b\xbaH\x05r\x03\x18\x90NR\x05notes\x12R\n" +
 	"\n" +
-	"occur_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampB\x17\xbaH\x14\xb2\x01\x11\"\a\b\xff\x82\xd1\xff\xaf\a2\x06\b\x80\x87\xb5\xc3\x03R\toccurTime\x12R\n" +
-	"\bcorrects\x18\x0f \x01(\tB6\xbaH3r1\x18\xc8\x012,^(shops/[a-z0-9-]+/sharpenings/[a-z0-9-]+)?$R\bcorrects\x12.\n" +
+	"occur_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampB\x17\xbaH\x14\xb2\x01\x11\"\a\b\xff\x82\xd1\xff\xaf\a2\x06\b\x80\x87\xb5\xc3\x03R\toccurTime\x12x\n" +
+	"\bcorrects\x18\x0f \x01(\tB\\\xbaHYrW\x18\xc8\x012,^(shops/[a-z0-9-]+/sharpenings/[a-z0-9-]+)?$\x92\x02#shops/main/sharpenings/s-2026-11-20R\bcorrects\x12.\n" +
 	"\x0eengine_version\x18\x10 \x01(\tB\a\xbaH\x04r\x02\x18dR\rengineVersion\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +

@@ -182,6 +182,10 @@ func TestEveryDeclaredRuleIsUnderstood(t *testing.T) {
 				switch leaf.Name() {
 				case "example":
 					return true
+				case "pattern":
+					if words := formText(value.String(), declared); strings.Contains(words, value.String()) {
+						t.Errorf("%s declares the form %s: give it an example, or words in forms", path, value)
+					}
 				case "items":
 					items, _ := value.Message().Interface().(*validate.FieldRules)
 					look(path+"[]", items)

@@ -31,7 +31,7 @@ func textOf(why fault.FieldReason, v wrong) string {
 	case fault.TooLong:
 		return tooLongText(v)
 	case fault.BadForm:
-		return fmt.Sprintf("is %s; it must have the form %s%s", valueText(v), v.RuleValue.String(), exampleText(declared))
+		return fmt.Sprintf("is %s; it must %s", valueText(v), formText(v.RuleValue.String(), declared))
 	case fault.UnknownValue, fault.Missing:
 		return choiceText(why, v)
 	case fault.Contradiction:
@@ -118,12 +118,28 @@ func rangeText(declared *validate.FieldRules, field protoreflect.FieldDescriptor
 	return strings.Join(bounds, " and ")
 }
 
-// exampleText is the form's own example, where the schema declares one.
-func exampleText(declared *validate.FieldRules) string {
-	if examples := declared.GetString().GetExample(); len(examples) > 0 {
-		return ", for example " + strconv.Quote(examples[0])
+// forms are declared forms in words.
+var forms = map[string]string{
+	"^([a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$":       idForm,
+	"^[a-z]([a-z0-9-]{0,61}[a-z0-9])?$":          idForm,
+	"^[a-z]([a-z0-9.-]{0,61}[a-z0-9])?$":         "be small letters, digits, hyphens and dots, a letter first, like inventory",
+	"^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$": "be like shops/main",
+	"^[!-~]*$":           "be letters, digits and signs of ASCII, without spaces",
+	"^[A-Za-z0-9_+/-]*$": "be a name of the IANA time zones, like Europe/Vienna",
+	"^([A-Z]{1,4}[ -]?[0-9]{1,4}(/[A-Z]?[0-9]{1,4})?)?$": "be the series and the number as printed, like F80 or B151",
+}
+
+const idForm = "be small letters, digits and hyphens, a letter first and no hyphen last, up to 63, like north-fine"
+
+// formText is a form for people: in words, or by its example; the pattern itself is in the API's description.
+func formText(pattern string, declared *validate.FieldRules) string {
+	if words, known := forms[pattern]; known {
+		return words
 	}
-	return ""
+	if examples := declared.GetString().GetExample(); len(examples) > 0 {
+		return "be like " + examples[0] + ", in small letters, digits and hyphens"
+	}
+	return "have the form " + pattern
 }
 
 func number(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
