@@ -1,3 +1,5 @@
+//go:build unix
+
 // Package drill_test kills a built server, takes its database away and fills its disk, while several write, and holds it to its word: what
 // was answered is there, once and whole.
 //

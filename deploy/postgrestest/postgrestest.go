@@ -1,3 +1,5 @@
+//go:build unix
+
 // Package postgrestest runs a PostgreSQL for tests.
 package postgrestest
 
