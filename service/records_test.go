@@ -314,6 +314,17 @@ func TestReferences(t *testing.T) {
 	a.refuse(codes.FailedPrecondition, "DELETED", "WheelService", "CreateWheelMeasurement", `{"parent":"shops/main/wheels/spare-coarse","wheelMeasurement":{"diameterMm":199}}`)
 	a.ask("ToolService", "CreateTool", `{"parent":"shops/main","tool":{"externalIds":[{"system":"inventory","value":"T-17"}]}}`)
 	a.refuse(codes.AlreadyExists, "EXTERNAL_ID_TAKEN", "ToolService", "CreateTool", `{"parent":"shops/main","tool":{"externalIds":[{"system":"inventory","value":"T-17"}]}}`)
+	// What another system calls a record finds it.
+	const called = `{"parent":"shops/main","filter":"external_id = \"%s\""}`
+	if got := names(a.ask("ToolService", "ListTools", called, "inventory:T-17")); len(got) != 1 {
+		t.Errorf("called T-17: %v", got)
+	}
+	if got := names(a.ask("WheelService", "ListWheels", called, "inventory:T-17")); len(got) != 0 {
+		t.Errorf("wheels called T-17: %v", got)
+	}
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ToolService", "ListTools", called, "T-17")
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ToolService", "ListTools", `{"parent":"shops/main","filter":"external_id > \"inventory:T\""}`)
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ToolService", "ListTools", `{"parent":"shops/main","orderBy":"external_id"}`)
 	// Of a batch all are kept or none.
 	a.refuse(codes.AlreadyExists, "ID_TAKEN", "ToolService", "BatchCreateTools", `{"parent":"shops/main","requests":[{"parent":"shops/main","toolId":"new-1","tool":{}},{"parent":"shops/main","toolId":"skew-25","tool":{}}]}`)
 	a.refuse(codes.NotFound, "NOT_FOUND", "ToolService", "GetTool", `{"name":"shops/main/tools/new-1"}`)

@@ -45,6 +45,7 @@ func withTimes(own columns) columns {
 	all := columns{
 		"name": {Column: store.ByName}, "display_name": {Column: store.ByDisplay},
 		"create_time": {Column: store.ByCreated}, "update_time": {Column: store.ByUpdated},
+		"external_id": {Column: store.ByExternalID},
 	}
 	maps.Copy(all, own)
 	return all
@@ -111,8 +112,8 @@ func (c columns) comparison(op string, args []*expr.Expr) (store.Filter, error) 
 	if err != nil {
 		return store.Filter{}, err
 	}
-	if col.values != nil && op != "=" && op != "!=" {
-		return store.Filter{}, noFilter("asks whether %s is %s a value; a value of a list is compared by = and != alone", field, op)
+	if (col.values != nil || col.Column == store.ByExternalID) && op != "=" && op != "!=" {
+		return store.Filter{}, noFilter("asks whether %s is %s a value; it is compared by = and != alone", field, op)
 	}
 	return store.Filter{Op: op, Column: col.Column, Value: value}, nil
 }
@@ -134,6 +135,8 @@ func (c column) value(field, text string) (any, error) {
 			return nil, noFilter("compares %s with %q; write a time such as \"2027-03-01T08:00:00Z\"", field, text)
 		}
 		return t, nil
+	case c.Column == store.ByExternalID && !strings.Contains(text, ":"):
+		return nil, noFilter("compares %s with %q; write the system and what it says, such as \"inventory:T-0042\"", field, text)
 	}
 	return text, nil
 }
@@ -177,8 +180,10 @@ func (c columns) orderIn(text string) (by store.Column, down bool, err error) {
 		return "", false, nil
 	}
 	col, ok := c[order.Fields[0].Path]
-	if !ok {
-		return "", false, fault.Field("order_by", fault.UnknownField, "names %q; lists are ordered by %s", order.Fields[0].Path, c.names())
+	if !ok || col.Column == store.ByExternalID {
+		ordered := maps.Clone(c)
+		delete(ordered, "external_id")
+		return "", false, fault.Field("order_by", fault.UnknownField, "names %q; lists are ordered by %s", order.Fields[0].Path, ordered.names())
 	}
 	return col.Column, order.Fields[0].Desc, nil
 }

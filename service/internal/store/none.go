@@ -21,9 +21,6 @@ func (None) At(context.Context, Version) (Record, error) { return Record{}, noth
 // Find finds nothing.
 func (None) Find(context.Context, Query) ([]Record, string, error) { return nil, "", nothing() }
 
-// External finds nothing.
-func (None) External(context.Context, string, ExternalID) (Record, error) { return Record{}, nothing() }
-
 // History finds nothing.
 func (None) History(context.Context, string) ([]Change, error) { return nil, nothing() }
 

@@ -38,6 +38,9 @@ type Draft struct {
 // ExternalID is what another system calls a record; a value is unique in its shop and system, also among the deleted.
 type ExternalID struct{ System, Value string }
 
+// String is the system and the value, `inventory:T-0042`.
+func (id ExternalID) String() string { return id.System + ":" + id.Value }
+
 // A Version names one state of a record, which History and At read again for ever.
 type Version struct {
 	Name    string
@@ -79,8 +82,6 @@ type Store interface {
 	At(ctx context.Context, v Version) (Record, error)
 	// Find reads a page of records and the token of the next, empty after the last one.
 	Find(ctx context.Context, q Query) (page []Record, next string, err error)
-	// External finds the record that another system calls so.
-	External(ctx context.Context, shop string, id ExternalID) (Record, error)
 	// History reads a record's versions, oldest first; all that were ever written are there.
 	History(ctx context.Context, name string) ([]Change, error)
 	// Changes reads what changed in a shop after a place in the order of changes, oldest first.
@@ -153,7 +154,11 @@ const (
 	ByUpdated  Column = "update_time"
 )
 
-// Columns are all of them.
+// ByExternalID compares, by = and != alone, with what another system calls a record now, as [ExternalID.String] writes it. Nothing is ordered
+// by it.
+const ByExternalID Column = "external_id"
+
+// Columns are those that records are ordered by.
 var Columns = []Column{ByName, ByDisplay, ByClass, ByState, ByStation, ByWheel, ByTool, ByRecipe, ByHolder, ByOccurred, ByCreated, ByUpdated}
 
 // IsTime tells whether a column compares with times.

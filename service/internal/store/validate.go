@@ -91,8 +91,11 @@ func (f Filter) validate(depth int) error {
 	default:
 		return Errorf(BadQuery, "a filter has no operator %q", f.Op)
 	}
-	if !slices.Contains(Columns, f.Column) {
-		return Errorf(BadQuery, "records are not filtered by %q; use one of %v", f.Column, Columns)
+	if f.Column == ByExternalID && f.Op != "=" && f.Op != "!=" {
+		return Errorf(BadQuery, "%s is compared by = and != alone, not by %s", f.Column, f.Op)
+	}
+	if f.Column != ByExternalID && !slices.Contains(Columns, f.Column) {
+		return Errorf(BadQuery, "records are not filtered by %q; use %s or one of %v", f.Column, ByExternalID, Columns)
 	}
 	return f.comparable()
 }

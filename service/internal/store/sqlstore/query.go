@@ -220,25 +220,30 @@ func narrow(s *statement, q store.Query) {
 	}
 	if q.Filter.Op != "" {
 		s.add(" AND ")
-		filter(s, q.Filter)
+		filter(s, q.Shop, q.Filter)
 	}
 }
 
-func filter(s *statement, f store.Filter) {
+func filter(s *statement, shop string, f store.Filter) {
 	switch f.Op {
 	case "":
 		s.add("1 = 1")
 	case "not":
 		s.add("NOT (")
-		filter(s, f.Of[0])
+		filter(s, shop, f.Of[0])
 		s.add(")")
 	case "and", "or":
 		for i, of := range f.Of {
 			s.add([]string{"(", " " + f.Op + " "}[min(i, 1)])
-			filter(s, of)
+			filter(s, shop, of)
 		}
 		s.add(")")
 	default:
+		if f.Column == store.ByExternalID {
+			system, value, _ := strings.Cut(f.Value.(string), ":") //nolint:errcheck,forcetypeassert // the query was validated
+			s.add("t.name "+f.Op+" COALESCE((SELECT e.name FROM external_ids e WHERE e.shop = ? AND e.system = ? AND e.value = ?), '')", shop, system, value)
+			return
+		}
 		value := f.Value
 		if f.Column.IsTime() {
 			value, _ = store.Micros(f.Value) // the query was validated

@@ -179,17 +179,6 @@ func (s *DB) Find(ctx context.Context, q store.Query) ([]store.Record, string, e
 	return page, next, s.fault(err)
 }
 
-// External finds the record that another system calls so.
-func (s *DB) External(ctx context.Context, shop string, id store.ExternalID) (store.Record, error) {
-	ctx, end, err := s.enter(ctx)
-	if err != nil {
-		return store.Record{}, err
-	}
-	defer end()
-	r, err := external(ctx, s.db, shop, id)
-	return r, s.fault(err)
-}
-
 // History reads a record's versions.
 func (s *DB) History(ctx context.Context, name string) ([]store.Change, error) {
 	ctx, end, err := s.enter(ctx)

@@ -388,17 +388,30 @@ func externalIDs(b *bench) {
 	clash.ExternalIDs = []store.ExternalID{id}
 	e := b.refusal(b.create(clash), store.ClashingID)
 	b.want("whose it is", e.Now.Name, a.Name)
-	r, err := b.External(ctx, main, id)
-	b.ok(err)
-	b.want("found", r.Name, a.Name)
+	called := func(op string, id store.ExternalID) store.Filter {
+		return store.Filter{Op: op, Column: store.ByExternalID, Value: id.String()}
+	}
+	odd := store.ExternalID{System: "another", Value: "a:b 'c'"}
+	b.ok(b.update(store.Draft{Name: a.Name, ExternalIDs: append(a.ExternalIDs, odd), Body: "{}"}, 0))
+	b.put(tool("x", ""))
+	for _, known := range append(a.ExternalIDs, odd) {
+		b.want("called so", b.ids(store.Query{Filter: called("=", known)}), []string{"a"})
+		b.want("not called so", b.ids(store.Query{Filter: called("!=", known)}), []string{"x"})
+	}
+	for _, unknown := range []store.ExternalID{{System: "inventory", Value: "T-0002"}, {System: "third", Value: "T-0001"}, {}} {
+		b.want("nobody is called so", b.ids(store.Query{Filter: called("=", unknown)}), []string{})
+		b.want("all are not", b.ids(store.Query{Filter: called("!=", unknown)}), []string{"a", "x"})
+	}
 	b.ok(b.change(func(tx store.Tx) error { _, err := tx.Delete(a.Name, 0); return err }))
 	b.refused(b.create(clash), store.ClashingID)
 	b.ok(b.change(func(tx store.Tx) error { _, err := tx.Undelete(a.Name, 0); return err }))
 	a.ExternalIDs = nil
 	b.ok(b.update(a, 0))
 	b.ok(b.create(clash))
-	_, err = b.External(ctx, "shops/other", id)
-	b.refused(err, store.NotFound)
+	b.want("called so now", b.ids(store.Query{Filter: called("=", id)}), []string{"b"})
+	page, _, err := b.Find(ctx, store.Query{Shop: "shops/other", Kind: "tools", Filter: called("=", id)})
+	b.ok(err)
+	b.want("in another shop", len(page), 0)
 }
 
 func requestIDs(b *bench) {
@@ -738,6 +751,7 @@ func refuses(b *bench) {
 	for _, q := range []store.Query{
 		{Limit: -1}, {Limit: store.MaxPage + 1}, {OrderBy: "body"}, {OrderBy: "1; DROP TABLE records"}, {Search: "x", OrderBy: store.ByName},
 		{Filter: store.Filter{Op: "LIKE", Column: store.ByName, Value: ""}}, {Filter: store.Where("uid", "")}, {Filter: store.Where(store.ByName, 3)},
+		{OrderBy: store.ByExternalID}, {Filter: store.Filter{Op: "<", Column: store.ByExternalID, Value: "a:b"}}, {Filter: store.Where(store.ByExternalID, 3)},
 		{Filter: store.Where(store.ByCreated, "today")}, {Filter: store.Filter{Op: "and"}}, {Filter: store.Where(store.ByName, "\x00")},
 	} {
 		q.Shop, q.Kind = main, "tools"
