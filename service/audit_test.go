@@ -79,12 +79,12 @@ func TestEveryChangeIsInTheAudit(t *testing.T) {
 	}
 	since()
 	tried := map[string]bool{}
-	change := func(service, method, request string) {
+	change := func(service, method, format string, args ...any) {
 		t.Helper()
 		person := fmt.Sprintf("p-%d", len(tried))
 		tried[method] = true
 		before := time.Now().Truncate(time.Microsecond)
-		asker{t, personal{a.conn, person}}.ask(service, method, "%s", request)
+		asker{t, personal{a.conn, person}}.ask(service, method, format, args...)
 		lines := since()
 		if len(lines) == 0 {
 			t.Errorf("%s left nothing", method)
@@ -98,10 +98,10 @@ func TestEveryChangeIsInTheAudit(t *testing.T) {
 	}
 	for _, k := range kept {
 		name := "shops/main/" + k.collection + "/bench"
-		change(k.service, "Create"+k.one, fmt.Sprintf(`{"parent":"shops/main","%sId":"bench","%s":%s,"requestId":"%s"}`, k.field, k.field, k.fresh, k.field))
-		change(k.service, "Update"+k.one, fmt.Sprintf(`{"%s":%s}`, k.field, strings.Replace(k.change, "{", `{"name":"`+name+`",`, 1)))
-		change(k.service, "Delete"+k.one, fmt.Sprintf(`{"name":"%s"}`, name))
-		change(k.service, "Undelete"+k.one, fmt.Sprintf(`{"name":"%s"}`, name))
+		change(k.service, "Create"+k.one, `{"parent":"shops/main","%sId":"bench","%s":%s,"requestId":"%s"}`, k.field, k.field, k.fresh, k.field)
+		change(k.service, "Update"+k.one, `{"%s":%s}`, k.field, strings.Replace(k.change, "{", `{"name":"`+name+`",`, 1))
+		change(k.service, "Delete"+k.one, `{"name":"%s"}`, name)
+		change(k.service, "Undelete"+k.one, `{"name":"%s"}`, name)
 		a.refuse(codes.FailedPrecondition, "NOT_DELETED", k.service, "Undelete"+k.one, `{"name":"%s"}`, name)
 		a.ask(k.service, "Create"+k.one, `{"parent":"shops/main","%s":%s,"validateOnly":true}`, k.field, k.fresh)
 		if lines := since(); len(lines) > 0 {
@@ -109,7 +109,7 @@ func TestEveryChangeIsInTheAudit(t *testing.T) {
 		}
 	}
 	for _, m := range more {
-		change(m[0], m[1], m[2])
+		change(m[0], m[1], "%s", m[2])
 	}
 	if missed := slices.DeleteFunc(changing(), func(m string) bool { return tried[m] }); len(missed) > 0 {
 		t.Errorf("not tried: %v", missed)

@@ -19,7 +19,7 @@ import (
 // connect gives the connection to ask, and what ends it.
 func (p *program) connect(c callFlags, does use) (grpc.ClientConnInterface, func() error, error) {
 	if c.Server == "" {
-		if does == tries && isMissing(cmp.Or(c.Store, ownFile())) {
+		if does == tries && isMissing(cmp.Or(c.Store, OwnFile())) {
 			return p.trial()
 		}
 		place, err := p.place(c.Store, does)
@@ -83,7 +83,7 @@ func (p *program) place(said string, does use) (Place, error) {
 		}
 		return Place{}, nil
 	}
-	store := cmp.Or(said, ownFile())
+	store := cmp.Or(said, OwnFile())
 	switch {
 	case store == "" && does == looks:
 		return Place{}, nil
@@ -106,8 +106,8 @@ func (p *program) place(said string, does use) (Place, error) {
 	return Place{}, nil
 }
 
-// ownFile is where the caller's own shop is kept by the rules of their system; empty where they have no such place.
-func ownFile() string {
+// OwnFile is where the caller's own shop is kept by the rules of their system; empty where they have no such place.
+func OwnFile() string {
 	data := os.Getenv("XDG_DATA_HOME")
 	if data == "" {
 		home, err := os.UserHomeDir()

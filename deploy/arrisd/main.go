@@ -55,7 +55,10 @@ func run(ctx context.Context, start time.Time, args []string, stdout, stderr io.
 		_, _ = fmt.Fprintln(stdout, "arrisd", version())
 		return 0
 	}
-	if err := serve(ctx, start, settings, stdout, newLogger(settings, stderr)); err != nil {
+	if err = settings.place(); err == nil {
+		err = serve(ctx, start, settings, stdout, newLogger(settings, stderr))
+	}
+	if err != nil {
 		_, _ = fmt.Fprintf(stderr, "arrisd: %v\n", err)
 		return exitRuntime
 	}

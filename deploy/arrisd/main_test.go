@@ -27,6 +27,7 @@ import (
 
 // TestMain lets the test binary stand for the program itself, so that signals can be sent to it.
 func TestMain(m *testing.M) {
+	os.Unsetenv("XDG_DATA_HOME")
 	if os.Getenv("ARRISD_TEST_AS_PROGRAM") != "" {
 		main()
 		return
@@ -64,6 +65,9 @@ func (w *watched) await(t *testing.T, word string) {
 // started runs the program on free ports until the test ends, and gives its output, its log and a way to end it.
 func started(t *testing.T, args ...string) (out, log *watched, end func() int) {
 	t.Helper()
+	if os.Getenv("XDG_DATA_HOME") == "" { // a test's own shop, unless it has one
+		t.Setenv("XDG_DATA_HOME", t.TempDir())
+	}
 	out, log = &watched{}, &watched{}
 	ctx, cancel := context.WithCancel(context.Background())
 	code := make(chan int, 1)
@@ -315,11 +319,11 @@ func TestLogAsJSON(t *testing.T) {
 }
 
 func TestOpenToTheNetworkIsSaid(t *testing.T) {
-	_, log, _ := started(t, "--grpc=:0")
+	_, log, _ := started(t, "--grpc=:0", "--store=none")
 	if !strings.Contains(log.String(), "open to the network") {
 		t.Errorf("log:\n%s", log)
 	}
-	_, log, _ = started(t)
+	_, log, _ = started(t, "--store=none")
 	if strings.Contains(log.String(), "open to the network") {
 		t.Errorf("loopback is not the network:\n%s", log)
 	}

@@ -53,7 +53,7 @@ func serve(ctx context.Context, start time.Time, s settings, stdout io.Writer, l
 	go func() { failed <- srv.service.Serve(srv.rpcAt) }()
 	go func() { failed <- srv.web.Serve(srv.webAt) }()
 	log.Info(fmt.Sprintf("ready in %d ms", time.Since(start).Milliseconds()),
-		"http", srv.webAt.Addr().String(), "grpc", srv.rpcAt.Addr().String())
+		"http", srv.webAt.Addr().String(), "grpc", srv.rpcAt.Addr().String(), "store", s.kept())
 
 	running := 2
 	if s.Demo {

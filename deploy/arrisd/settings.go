@@ -8,19 +8,23 @@ import (
 	"log/slog"
 	"maps"
 	"net"
+	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
 	"github.com/alecthomas/kong"
 	"go.yaml.in/yaml/v3"
+
+	"arris.example/client/arris"
 )
 
 // settings are what can be set; the names of the flags are those of the config file, and with ARRIS_ before them those of the
 // environment.
 type settings struct {
 	Demo      bool   `name:"demo" help:"Put the demonstration shop into the store where it is not yet, and print one set-up solved with it. Without a store it is kept in memory."`
-	Store     string `name:"store" help:"Where shops are kept: a file, or postgres://USER@HOST/DATABASE. Without it nothing is kept." placeholder:"FILE"`
+	Store     string `name:"store" help:"Where shops are kept: a file, postgres://USER@HOST/DATABASE, or none. Unless said in the file that arris uses on this machine, with --demo in memory." placeholder:"FILE"`
 	Role      string `name:"role" help:"What callers may do, ${default} unless said: viewer, operator, keeper or owner. Nobody signs in yet, so it is the same for all." enum:"viewer,operator,keeper,owner" default:"owner"`
 	HTTP      string `name:"http" help:"Where REST, pages and metrics listen, ${default} unless said." default:"127.0.0.1:8480" placeholder:"HOST:PORT"`
 	GRPC      string `name:"grpc" help:"Where gRPC listens, ${default} unless said." default:"127.0.0.1:8481" placeholder:"HOST:PORT"`
@@ -78,6 +82,41 @@ func belowEnvironment(file map[string]string) kong.Resolver {
 		}
 		return nil, nil //nolint:nilnil // as above
 	})
+}
+
+// noStore is what --store says where nothing is to be kept.
+const noStore = "none"
+
+// place decides where shops are kept: where nobody says, in the file of the user's own shop, which the command line uses too. A demonstration
+// leaves that alone.
+func (s *settings) place() error {
+	switch {
+	case s.Store == noStore:
+		s.Store = ""
+		return nil
+	case s.Store != "" || s.Demo:
+		return nil
+	}
+	s.Store = arris.OwnFile()
+	if s.Store == "" {
+		return fmt.Errorf("--store: there is no home directory to keep a shop in; say a file, postgres://USER@HOST/DATABASE, or %s", noStore)
+	}
+	return os.MkdirAll(filepath.Dir(s.Store), 0o700)
+}
+
+// kept is where shops are kept, for the log: of a database's address no more than where it is.
+func (s *settings) kept() string {
+	switch u, err := url.Parse(s.Store); {
+	case s.Store == "" && s.Demo:
+		return "memory"
+	case s.Store == "":
+		return noStore
+	case err == nil && u.Host != "":
+		return u.Scheme + "://" + u.Host + u.Path
+	case strings.Contains(s.Store, "://"):
+		return "a database"
+	}
+	return s.Store
 }
 
 // inFile are the settings a config file may have.

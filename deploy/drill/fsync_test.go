@@ -99,11 +99,11 @@ func commitOrder(lines []string) (order []string, err error) {
 				order = order[:len(order)-1]
 			}
 			state, syncing = dirty, map[string]bool{} // a sync under way does not count for what is written now
-		case sync != nil && strings.HasSuffix(sync[2], "= 0"):
+		case len(sync) > 0 && strings.HasSuffix(sync[2], "= 0"):
 			state = clean
-		case sync != nil:
+		case len(sync) > 0:
 			syncing[sync[1]] = true
-		case back != nil && syncing[back[1]]:
+		case len(back) > 0 && syncing[back[1]]:
 			state = clean
 		case answer.MatchString(line):
 			order = append(order, line)

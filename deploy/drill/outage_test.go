@@ -3,12 +3,12 @@
 package drill_test
 
 import (
-	"context"
 	"fmt"
 	"io"
 	"net/http"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"syscall"
 	"testing"
 	"time"
@@ -19,15 +19,17 @@ import (
 	"google.golang.org/grpc/status"
 )
 
-// insist lets all write and ask again, the same as before, for what failed, until ctx ends. What they were told meanwhile is in the result.
-func (c crew) insist(ctx context.Context, conn grpc.ClientConnInterface) (wait func() (told []error)) {
+// insist lets all write and ask again, the same as before, for what failed, until they are told to stop. What they were told
+// meanwhile is in the result.
+func (c crew) insist(conn grpc.ClientConnInterface) (stop func() (told []error)) {
 	var writing sync.WaitGroup
+	var stopped atomic.Bool
 	told := make([][]error, len(c))
 	for i, w := range c {
 		writing.Go(func() {
-			for ctx.Err() == nil {
+			for !stopped.Load() {
 				err := w.write(conn)
-				for err != nil && ctx.Err() == nil {
+				for err != nil && !stopped.Load() {
 					told[i] = append(told[i], err)
 					time.Sleep(20 * time.Millisecond)
 					err = w.last().do(conn)
@@ -36,6 +38,7 @@ func (c crew) insist(ctx context.Context, conn grpc.ClientConnInterface) (wait f
 		})
 	}
 	return func() (all []error) {
+		stopped.Store(true)
 		writing.Wait()
 		for _, t := range told {
 			all = append(all, t...)
@@ -61,9 +64,8 @@ func TestDatabaseGoesAwayAmidWrites(t *testing.T) {
 		{"paused", func() error { return database.Signal(syscall.SIGSTOP) }, func() error { return database.Signal(syscall.SIGCONT) }, 8 * time.Second},
 	} {
 		t.Run(outage.what, func(t *testing.T) {
-			ctx, stop := context.WithTimeout(t.Context(), time.Minute)
+			stop := sync.OnceValue(crew.insist(server.conn))
 			defer stop()
-			wait := crew.insist(ctx, server.conn)
 			time.Sleep(300 * time.Millisecond)
 			before, _ := crew.count()
 			if err := outage.away(); err != nil {
@@ -91,8 +93,7 @@ func TestDatabaseGoesAwayAmidWrites(t *testing.T) {
 				}
 				return nil
 			})
-			stop()
-			told := wait()
+			told := stop()
 			if len(told) == 0 {
 				t.Error("nobody noticed")
 			}

@@ -47,7 +47,7 @@ func Bench(b *testing.B, s store.Store, db *sql.DB) {
 // readInTurns reads some records through the store and others through the bare driver, in turns, so that neither finds more in the caches.
 // The driver gets what makes it fastest: a prepared statement, and cells that are read as they come.
 func readInTurns(b *testing.B, s store.Store, db *sql.DB, name func(int) string) {
-	bare, err := db.Prepare(`SELECT name, uid, version, display_name, class, state, station, wheel, tool, recipe, holder,
+	bare, err := db.PrepareContext(ctx, `SELECT name, uid, version, display_name, class, state, station, wheel, tool, recipe, holder,
 		external_ids, body, occur_time, create_time, update_time, delete_time FROM records WHERE name = $1`)
 	if err != nil {
 		b.Fatal(err)
@@ -64,7 +64,7 @@ func readInTurns(b *testing.B, s store.Store, db *sql.DB, name func(int) string)
 			b.Fatal(err)
 		}
 		between := time.Now()
-		if err := bare.QueryRow(name(2*i + 1)).Scan(into[:]...); err != nil {
+		if err := bare.QueryRowContext(ctx, name(2*i+1)).Scan(into[:]...); err != nil {
 			b.Fatal(err)
 		}
 		ours, theirs = ours+between.Sub(start), theirs+time.Since(between)
