@@ -197,10 +197,13 @@ type Belief struct {
 }
 
 // Believed is how well the diameter that the wheel's record has is known on a day: as it was measured, less sure by what wear is forecast,
-// and by a dressing that was not measured.
+// until a dressing that was not measured, and by that dressing.
 func (l Log) Believed(t time.Time) Belief {
 	b := Belief{HalfWidth: l.Wheel.Doubt.Or(ByCalliper), Dressed: !l.Wheel.Dressed.IsZero() && !l.Wheel.Dressed.After(t)}
-	if f, err := l.Forecast(t); err == nil && !math.IsInf(float64(f.HalfWidth), 1) && !l.Wheel.Dressed.After(l.last().Occurred) {
+	if b.Dressed {
+		t = l.Wheel.Dressed
+	}
+	if f, err := l.Forecast(t); err == nil && !math.IsInf(float64(f.HalfWidth), 1) {
 		b.Worn = l.Wheel.Diameter - f.Diameter
 		if off := unit.Length(math.Abs(float64(b.Worn))) + f.HalfWidth; off > b.HalfWidth {
 			b.HalfWidth = off

@@ -88,17 +88,25 @@ func TestDressingIsAStep(t *testing.T) {
 	}
 	near(t, "taken", float64(w.Steps[0].Taken), 1.5, 1e-9) // 1 mm of the 2.5 is wear: 0.05 a day over 20 days
 	near(t, "on day 80", forecast(t, l, days(80)), 194.5, 1e-9)
-	// Dressed since and not measured: as much may be gone as the log's dressings took; 1 mm where it knows none.
+	// Dressed since and not measured: what it had worn by then, by the log, and as much as the log's dressings took; 1 mm where it knows none.
 	for most, l := range map[float64]wear.Log{
 		1.5: wear.Of(shop.Wheel{Diameter: 195.5, Doubt: shop.Some(unit.Length(0.1)), Dressed: days(70)}, measured, nil),
 		1:   wear.Of(shop.Wheel{Diameter: 199, Doubt: shop.Some(unit.Length(0.1)), Dressed: days(70)}, measured[:2], nil),
 	} {
-		b := l.Believed(days(71))
-		near(t, "known within", float64(b.HalfWidth), 0.1+most, 1e-9)
-		if before := l.Believed(days(69)); !b.Dressed || before.Dressed {
-			t.Errorf("dressed %v, the day before %v", b.Dressed, before.Dressed)
+		f, err := l.Forecast(days(70))
+		if err != nil {
+			t.Fatal(err)
+		}
+		before, after := l.Believed(days(70).Add(-time.Second)), l.Believed(days(90))
+		near(t, "known within", float64(after.HalfWidth), float64(l.Wheel.Diameter-f.Diameter+f.HalfWidth)+most, 1e-9)
+		near(t, "more than before", float64(after.HalfWidth-before.HalfWidth), most, 1e-4)
+		if !after.Dressed || before.Dressed {
+			t.Errorf("dressed %v, a second before %v", after.Dressed, before.Dressed)
 		}
 	}
+	// Without a rate only the dressing counts.
+	alone := wear.Of(shop.Wheel{Diameter: 200, Doubt: shop.Some(unit.Length(0.1)), Dressed: days(70)}, measured[:1], nil)
+	near(t, "known within, by one measurement", float64(alone.Believed(days(71)).HalfWidth), 1.1, 1e-9)
 }
 
 // A strip around the rim, half a millimetre thick: its middle is 0.5 mm larger in diameter, and its doubt π times the diameter's.
