@@ -5,6 +5,7 @@ BENCH ?= .
 BENCH_FLAGS ?= -benchmem
 FUZZ_SECONDS ?= 20
 KILLS ?= 200
+RECORDS ?= 1000000
 
 help: ## show what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -36,8 +37,8 @@ picture: ## draw the README's pictures again
 fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
 	.ci/fuzz $(FUZZ_SECONDS)
 
-bench: ## run the benchmarks; BENCH picks by name
-	go test -run '^$$' -bench '$(BENCH)' $(BENCH_FLAGS) ./...
+bench: ## run the benchmarks; BENCH picks by name, RECORDS is how many the stores are filled with
+	ARRIS_BENCH_RECORDS=$(RECORDS) go test -run '^$$' -bench '$(BENCH)' $(BENCH_FLAGS) -timeout 2h ./...
 
 drill: ## kill the server KILLS times, stop its database and fill its disk (make test does it 40 times)
 	ARRIS_DRILL_KILLS=$(KILLS) go test -count=1 -timeout 60m -v ./deploy/drill

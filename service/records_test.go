@@ -417,7 +417,10 @@ func TestClocksThatAreWrong(t *testing.T) {
 	a := askerOf(t, service.Config{Demo: true})
 	ahead := time.Now().AddDate(0, 0, 2).UTC().Format(time.RFC3339)
 	for _, at := range []string{"1970-01-01T00:00:00Z", ahead, "2199-01-01T00:00:00Z"} {
-		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "CreateWheelMeasurement", `{"parent":"shops/main/wheels/south-white","wheelMeasurement":{"diameterMm":186,"occurTime":"%s"}}`, at)
+		st := a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "CreateWheelMeasurement", `{"parent":"shops/main/wheels/south-white","wheelMeasurement":{"diameterMm":186,"occurTime":"%s"}}`, at)
+		if !strings.Contains(st.Message(), "is "+at) {
+			t.Errorf("it does not say what was told: %s", st.Message())
+		}
 		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "SharpeningService", "CreateSharpening", `{"parent":"shops/main","sharpening":{"kind":"SHARPENING_KIND_HONE","occurTime":"%s"}}`, at)
 		a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ShopService", "CreateInspection", `{"parent":"shops/main","inspection":{"subject":"shops/main/stations/north","finding":"INSPECTION_FINDING_SOUND","occurTime":"%s"}}`, at)
 	}

@@ -39,7 +39,7 @@ type Config struct {
 	Store string
 	// ReadOnlyStore reads a file that may be open elsewhere, and changes nothing.
 	ReadOnlyStore bool
-	// Who says in a file's lock who has it open, and where to reach it: "arrisd on localhost:8480".
+	// Who says in a file's lock who has it open, and where --server reaches it: "arrisd on localhost:8481".
 	Who string
 	// Demo puts the demonstration shop into the store where it is not yet; without a store it is kept in memory.
 	Demo bool

@@ -5,11 +5,13 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"time"
 
 	"buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	"buf.build/go/protovalidate"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"arris.example/service/internal/fault"
 )
@@ -59,6 +61,11 @@ func valueText(v wrong) string {
 		return number(value) + unitOf(v.field)
 	case string:
 		return strconv.Quote(shortened(value))
+	case protoreflect.Message:
+		if t, ok := value.Interface().(*timestamppb.Timestamp); ok {
+			return t.AsTime().Format(time.RFC3339)
+		}
+		return "a " + string(value.Descriptor().Name())
 	default:
 		return shortened(fmt.Sprint(value))
 	}

@@ -27,7 +27,7 @@ var embedded embed.FS
 // Options are how a file is opened.
 type Options struct {
 	Path     string
-	Who      string // says in the lock file who has it open, and where to reach it: "arrisd on localhost:8080"
+	Who      string // says in the lock file who has it open, and where --server reaches it: "arrisd on localhost:8481"
 	ReadOnly bool   // takes no lock and changes nothing, not even the schema
 	Clock    func() time.Time
 	steps    fs.FS    // tests only: other migrations
