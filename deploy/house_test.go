@@ -93,8 +93,8 @@ var bans = []ban{
 	{
 		from:   []string{"client"},
 		to:     []string{"geometry", "service", "gateway", "deploy"},
-		toBut:  []string{"geometry/unit"},
-		reason: "clients know the API alone; what they cannot ask of it, no one else can either",
+		toBut:  []string{"geometry/unit", "geometry/drawing"},
+		reason: "clients know the API alone; what they cannot ask of it, no one else can either. How lines and letters are laid out is no secret of the service",
 	},
 	{
 		from:   []string{"client"},

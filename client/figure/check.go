@@ -1,3 +1,5 @@
+// Package figure renders the drawings that the service answers with, as SVG and for a terminal. The service decides what is drawn
+// and where; this package decides how lines look.
 package figure
 
 import (

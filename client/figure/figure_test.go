@@ -15,6 +15,7 @@ import (
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -103,6 +104,11 @@ const written = 0.005 + 1e-9
 
 func near(got, want float64) bool { return math.Abs(got-want) <= written }
 
+func arcOf(a *arrisv1.FigureArc) drawing.CircleArc {
+	return drawing.CircleArc{Centre: drawing.Pt(a.GetCentre().GetOutMm(), a.GetCentre().GetUpMm()), Radius: a.GetRadiusMm(),
+		Start: a.GetStartDeg() * math.Pi / 180, Sweep: a.GetSweepDeg() * math.Pi / 180}
+}
+
 // Every path and circle of the figure must stand in the document where the figure has it, in order.
 func TestSVGIsToScale(t *testing.T) {
 	f := sample(t)
@@ -126,8 +132,8 @@ func TestSVGIsToScale(t *testing.T) {
 			want = []float64{a.GetCentre().GetOutMm(), -a.GetCentre().GetUpMm(), a.GetRadiusMm()}
 		case item.GetArc() != nil:
 			a := arcOf(item.GetArc())
-			from, to := a.at(a.start), a.at(a.start+a.sweep)
-			want = []float64{from.x, -from.y, a.radius, a.radius, 0, 0, 0, to.x, -to.y}
+			from, to := a.At(a.Start), a.At(a.Start+a.Sweep)
+			want = []float64{from.X, -from.Y, a.Radius, a.Radius, 0, 0, 0, to.X, -to.Y}
 		default:
 			continue
 		}
@@ -217,28 +223,28 @@ func TestSVGHoldsAllItDraws(t *testing.T) {
 
 // No label of the sample may cover another, an arrowhead or an outline of what is drawn.
 func TestLabelsCoverNothing(t *testing.T) {
-	d, err := newDrawing(sample(t), func(frame rect) float64 { return frame.width() / lettersAcross })
+	d, err := taken(sample(t), func(frame drawing.Rect) float64 { return frame.Width() / lettersAcross })
 	if err != nil {
 		t.Fatal(err)
 	}
 	s := svg{d: d}
-	l := layout{d: d, size: s.size}
-	l.arrange()
-	if len(d.labels) != 7 {
-		t.Fatalf("%d labels, want 7", len(d.labels))
+	l := drawing.Layout{Drawing: d, Size: s.size}
+	l.Arrange()
+	if len(d.Labels) != 7 {
+		t.Fatalf("%d labels, want 7", len(d.Labels))
 	}
-	for i, a := range d.labels {
-		if !a.placed {
-			t.Fatalf("%q has no place", a.text)
+	for i, a := range d.Labels {
+		if !a.Placed {
+			t.Fatalf("%q has no place", a.Text)
 		}
-		for _, b := range d.labels[:i] {
-			if a.place.slab.meets(b.place.slab) {
-				t.Errorf("%q covers %q", a.text, b.text)
+		for _, b := range d.Labels[:i] {
+			if a.Place.Slab.Meets(b.Place.Slab) {
+				t.Errorf("%q covers %q", a.Text, b.Text)
 			}
 		}
-		for _, st := range d.strokes {
-			if st.role != arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION && crossesAny(a.place.slab, st.points) {
-				t.Errorf("%q covers a line of %s", a.text, st.part)
+		for _, st := range d.Strokes {
+			if st.Role != drawing.RoleConstruction && drawing.Crosses(a.Place.Slab, st.Points) {
+				t.Errorf("%q covers a line of %s", a.Text, st.Part)
 			}
 		}
 	}

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode"
 
-	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/geometry/drawing"
 )
 
 // Dots in a character cell. They are as far apart both ways where a cell is twice as high as wide.
@@ -17,8 +17,8 @@ const (
 
 // grid is a drawing in dots, with letters over it.
 type grid struct {
-	scale         float64 // dots per mm
-	origin        point   // the upper left dot
+	scale         float64       // dots per mm
+	origin        drawing.Point // the upper left dot
 	columns, rows int
 	cells         []uint8 // the dots of each cell: bit 2·row + column
 	letters       []rune  // of each cell: 0 shows the dots, besideWide nothing
@@ -27,13 +27,13 @@ type grid struct {
 // besideWide stands in the second cell of a letter that takes two.
 const besideWide = -1
 
-func newGrid(frame rect, scale float64, columns int) *grid {
-	rows := (int(round(frame.height()*scale)) + dotsDown) / dotsDown
+func newGrid(frame drawing.Rect, scale float64, columns int) *grid {
+	rows := (int(round(frame.Height()*scale)) + dotsDown) / dotsDown
 	// What the drawing leaves of the width is shared out to both sides.
-	spare := math.Floor((float64(columns*dotsAcross-1) - frame.width()*scale) / 2)
+	spare := math.Floor((float64(columns*dotsAcross-1) - frame.Width()*scale) / 2)
 	return &grid{
 		scale: scale, columns: columns, rows: rows,
-		origin:  point{frame.least.x - max(spare, 0)/scale, frame.most.y},
+		origin:  drawing.Pt(frame.Least.X-max(spare, 0)/scale, frame.Most.Y),
 		cells:   make([]uint8, columns*rows),
 		letters: make([]rune, columns*rows),
 	}
@@ -42,8 +42,8 @@ func newGrid(frame rect, scale float64, columns int) *grid {
 func round(v float64) float64 { return math.Floor(v + 0.5) }
 
 // dot is a point's place in dots, counted from the upper left.
-func (g *grid) dot(p point) (x, y float64) {
-	return (p.x - g.origin.x) * g.scale, (g.origin.y - p.y) * g.scale
+func (g *grid) dot(p drawing.Point) (x, y float64) {
+	return (p.X - g.origin.X) * g.scale, (g.origin.Y - p.Y) * g.scale
 }
 
 func (g *grid) set(x, y int, on bool) {
@@ -59,21 +59,21 @@ func (g *grid) set(x, y int, on bool) {
 }
 
 // stroke draws one: steel full of dots, other areas empty with an outline, centre lines broken.
-func (g *grid) stroke(s stroke) {
-	if s.head { // as small as a dot
+func (g *grid) stroke(s drawing.Stroke) {
+	if s.Head { // as small as a dot
 		return
 	}
-	if s.closed && s.role != arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION {
-		g.fill(s.points, s.role == arrisv1.FigureRole_FIGURE_ROLE_STEEL)
+	if s.Closed && s.Role != drawing.RoleConstruction {
+		g.fill(s.Points, s.Role == drawing.RoleSteel)
 	}
 	step := 0
-	for i := 1; i < len(s.points); i++ {
-		step = g.line(s.points[i-1], s.points[i], s.role == arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION, step)
+	for i := 1; i < len(s.Points); i++ {
+		step = g.line(s.Points[i-1], s.Points[i], s.Role == drawing.RoleConstruction, step)
 	}
 }
 
 // line sets the dots from a to b, of a broken line two of four, and counts them on.
-func (g *grid) line(a, b point, broken bool, step int) int {
+func (g *grid) line(a, b drawing.Point, broken bool, step int) int {
 	ax, ay := g.dot(a)
 	bx, by := g.dot(b)
 	steps := int(max(math.Abs(bx-ax), math.Abs(by-ay))) + 1
@@ -87,13 +87,13 @@ func (g *grid) line(a, b point, broken bool, step int) int {
 }
 
 // fill sets or clears the dots within an outline: in each row from where the outline comes in to where it goes out.
-func (g *grid) fill(outline []point, on bool) {
+func (g *grid) fill(outline []drawing.Point, on bool) {
 	for row := range g.rows * dotsDown {
-		up := g.origin.y - float64(row)/g.scale
-		crossed := crossedAt(outline, up)
+		up := g.origin.Y - float64(row)/g.scale
+		crossed := drawing.CrossedAt(outline, up)
 		for i := 0; i+1 < len(crossed); i += 2 {
-			first := math.Ceil((crossed[i] - g.origin.x) * g.scale)
-			last := math.Floor((crossed[i+1] - g.origin.x) * g.scale)
+			first := math.Ceil((crossed[i] - g.origin.X) * g.scale)
+			last := math.Floor((crossed[i+1] - g.origin.X) * g.scale)
 			for x := int(first); x <= int(last); x++ {
 				g.set(x, row, on)
 			}

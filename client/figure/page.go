@@ -7,6 +7,7 @@ import (
 	"io"
 	"strings"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -65,14 +66,14 @@ type page struct {
 
 // finish writes the document around what was drawn down to a height.
 func (p *page) finish(w io.Writer, bottom float64, description string) error {
-	size := rect{point{0, -bottom - pageMargin}, point{usualWidth, 0}}
+	size := drawing.Rect{Least: drawing.Pt(0, -bottom-pageMargin), Most: drawing.Pt(usualWidth, 0)}
 	var whole bytes.Buffer
-	whole.WriteString(document(p.WidthMM, p.WidthMM*size.height()/size.width(), size))
+	whole.WriteString(document(p.WidthMM, p.WidthMM*size.Height()/size.Width(), size))
 	fmt.Fprintf(&whole, "<title>%s</title>\n", escaped(p.Title))
 	if description != "" {
 		fmt.Fprintf(&whole, "<desc>%s</desc>\n", escaped(description))
 	}
-	fmt.Fprintf(&whole, `<rect x="0" y="0" width="%s" height="%s" fill="%s"/>`+"\n", mm(size.width()), mm(size.height()), p.ink.paper)
+	fmt.Fprintf(&whole, `<rect x="0" y="0" width="%s" height="%s" fill="%s"/>`+"\n", mm(size.Width()), mm(size.Height()), p.ink.paper)
 	whole.Write(p.out.Bytes())
 	whole.WriteString("</svg>\n")
 	_, err := w.Write(whole.Bytes())
@@ -88,10 +89,10 @@ func (p *page) text(x, y, size float64, anchor, weight, words string) {
 	}
 }
 
-func (p *page) line(class string, width float64, dash [2]int, points ...point) {
+func (p *page) line(class string, width float64, dash [2]int, points ...drawing.Point) {
 	var d strings.Builder
 	for i, at := range points {
-		d.WriteString(map[bool]string{true: "M", false: " L"}[i == 0] + mm(at.x) + " " + mm(at.y))
+		d.WriteString(map[bool]string{true: "M", false: " L"}[i == 0] + mm(at.X) + " " + mm(at.Y))
 	}
 	dashed := ""
 	if dash[1] > 0 {
@@ -106,25 +107,25 @@ func (p *page) views(e *arrisv1.Edge) (bottom float64, err error) {
 	captions := [2]string{"Seen from above", "Seen from the nose"}
 	figures := [2]*arrisv1.Figure{e.GetPlanView(), e.GetEndView()}
 	room := usualWidth - 2*pageMargin - between
-	share := max(frameOf(figures[0]).width()+frameOf(figures[1]).width(), leastRange)
+	share := max(figureOf(figures[0]).Frame().Width()+figureOf(figures[1]).Frame().Width(), leastRange)
 	var drawn [2]*svg
-	var views [2]rect
+	var views [2]drawing.Rect
 	wide, high := 0.0, 0.0
 	for i, f := range figures {
-		part := Options{WidthMM: max(room*frameOf(f).width()/share, 1), Dark: p.Dark}
+		part := Options{WidthMM: max(room*figureOf(f).Frame().Width()/share, 1), Dark: p.Dark}
 		if drawn[i], err = laidOut(f, part); err != nil {
 			return 0, fmt.Errorf("%s: %w", strings.ToLower(captions[i]), err)
 		}
 		views[i] = drawn[i].view()
-		wide, high = wide+views[i].width(), max(high, views[i].height())
+		wide, high = wide+views[i].Width(), max(high, views[i].Height())
 	}
 	scale := min(room/wide, highest/high)
 	left := pageMargin + (room-scale*wide)/2
 	for i, s := range drawn {
-		width := scale * views[i].width()
+		width := scale * views[i].Width()
 		p.text(left, pageMargin+captionSize, captionSize, "start", "bold", captions[i])
 		p.printf(`<svg x="%s" y="%s" width="%s" height="%s" viewBox="%s">`+"\n",
-			mm(left), mm(pageMargin+2*captionSize), mm(width), mm(scale*views[i].height()), viewBox(views[i]))
+			mm(left), mm(pageMargin+2*captionSize), mm(width), mm(scale*views[i].Height()), viewBox(views[i]))
 		s.content(views[i], captions[i], figures[i].GetDescription())
 		p.out.Write(s.out.Bytes())
 		p.printf("</svg>\n")
@@ -143,15 +144,15 @@ func (p *page) plot(t *plot, top float64) (bottom float64) {
 	}
 	y = p.legend(t, y+1)
 	p.text(pageMargin, y, letterSize, "start", "normal", t.GetAngleLabel())
-	a := axes{t.frame, rect{point{pageMargin + 10, y + 3}, point{usualWidth - pageMargin - 3, y + 3 + plotHeight}}}
+	a := axes{t.frame, drawing.Rect{Least: drawing.Pt(pageMargin+10, y+3), Most: drawing.Pt(usualWidth-pageMargin-3, y+3+plotHeight)}}
 	p.axes(t, a)
 	for i, runs := range t.lines {
 		for _, r := range runs {
 			p.run(a, r, dashes[i])
 		}
 	}
-	y = a.paper.most.y + 2*letterSize + 1.5
-	p.text((a.paper.least.x+a.paper.most.x)/2, y+letterSize, letterSize, "middle", "normal", t.GetAlongLabel())
+	y = a.paper.Most.Y + 2*letterSize + 1.5
+	p.text((a.paper.Least.X+a.paper.Most.X)/2, y+letterSize, letterSize, "middle", "normal", t.GetAlongLabel())
 	p.printf("</g>\n")
 	return y + letterSize
 }
@@ -171,7 +172,7 @@ func (p *page) legend(t *plot, y float64) float64 {
 	}
 	for i, s := range t.GetSeries() {
 		sample(s.GetLabel(), func(x float64) {
-			p.line("legend", seriesWidth, dashes[i], point{x, y - letterSize/3}, point{x + 12, y - letterSize/3})
+			p.line("legend", seriesWidth, dashes[i], drawing.Pt(x, y-letterSize/3), drawing.Pt(x+12, y-letterSize/3))
 		})
 	}
 	if len(t.gaps) > 0 {
@@ -185,44 +186,44 @@ func (p *page) legend(t *plot, y float64) float64 {
 const seriesWidth = 0.55
 
 // axes put percent and degrees on paper.
-type axes struct{ frame, paper rect }
+type axes struct{ frame, paper drawing.Rect }
 
-func (a axes) at(p point) point {
-	return point{
-		a.paper.least.x + a.paper.width()*(p.x-a.frame.least.x)/a.frame.width(),
-		a.paper.most.y - a.paper.height()*(p.y-a.frame.least.y)/a.frame.height(),
-	}
+func (a axes) at(p drawing.Point) drawing.Point {
+	return drawing.Pt(
+		a.paper.Least.X+a.paper.Width()*(p.X-a.frame.Least.X)/a.frame.Width(),
+		a.paper.Most.Y-a.paper.Height()*(p.Y-a.frame.Least.Y)/a.frame.Height())
+
 }
 
 // axes draws the marks with their numbers, the frame, and the parts of the edge that are not reached.
 func (p *page) axes(t *plot, a axes) {
 	for _, g := range t.gaps {
-		from, to := a.at(point{x: max(g.from, a.frame.least.x)}).x, a.at(point{x: min(g.to, a.frame.most.x)}).x
+		from, to := a.at(drawing.Point{X: max(g.from, a.frame.Least.X)}).X, a.at(drawing.Point{X: min(g.to, a.frame.Most.X)}).X
 		p.printf(`<rect class="gap" x="%s" y="%s" width="%s" height="%s" fill="%s"/>`+"\n",
-			mm(from), mm(a.paper.least.y), mm(max(to-from, 0.5)), mm(a.paper.height()), p.ink.support)
+			mm(from), mm(a.paper.Least.Y), mm(max(to-from, 0.5)), mm(a.paper.Height()), p.ink.support)
 	}
 	const hair, mark = 0.12, 1.0
-	for _, v := range within(t.GetAngleTicksDeg(), a.frame.least.y, a.frame.most.y) {
-		at := a.at(point{a.frame.least.x, v})
-		p.line("tick", hair, dashes[0], point{at.x - mark, at.y}, point{a.paper.most.x, at.y})
-		p.text(at.x-mark-0.6, at.y+letterSize*0.36, letterSize, "end", "normal", tickText(v))
+	for _, v := range within(t.GetAngleTicksDeg(), a.frame.Least.Y, a.frame.Most.Y) {
+		at := a.at(drawing.Pt(a.frame.Least.X, v))
+		p.line("tick", hair, dashes[0], drawing.Pt(at.X-mark, at.Y), drawing.Pt(a.paper.Most.X, at.Y))
+		p.text(at.X-mark-0.6, at.Y+letterSize*0.36, letterSize, "end", "normal", tickText(v))
 	}
-	for _, v := range within(t.GetAlongTicksPercent(), a.frame.least.x, a.frame.most.x) {
-		at := a.at(point{v, a.frame.least.y})
-		p.line("tick", hair, dashes[0], point{at.x, at.y + mark}, point{at.x, a.paper.least.y})
-		p.text(at.x, at.y+mark+letterSize, letterSize, "middle", "normal", tickText(v))
+	for _, v := range within(t.GetAlongTicksPercent(), a.frame.Least.X, a.frame.Most.X) {
+		at := a.at(drawing.Pt(v, a.frame.Least.Y))
+		p.line("tick", hair, dashes[0], drawing.Pt(at.X, at.Y+mark), drawing.Pt(at.X, a.paper.Least.Y))
+		p.text(at.X, at.Y+mark+letterSize, letterSize, "middle", "normal", tickText(v))
 	}
-	p.line("axis", 0.3, dashes[0], a.paper.least, point{a.paper.least.x, a.paper.most.y}, a.paper.most)
+	p.line("axis", 0.3, dashes[0], a.paper.Least, drawing.Pt(a.paper.Least.X, a.paper.Most.Y), a.paper.Most)
 }
 
 // run draws a line without a break; of a single point a dot.
 func (p *page) run(a axes, r run, dash [2]int) {
 	if len(r) == 1 {
 		at := a.at(r[0])
-		p.printf(`<circle class="series" cx="%s" cy="%s" r="0.6" fill="%s"/>`+"\n", mm(at.x), mm(at.y), p.ink.line)
+		p.printf(`<circle class="series" cx="%s" cy="%s" r="0.6" fill="%s"/>`+"\n", mm(at.X), mm(at.Y), p.ink.line)
 		return
 	}
-	points := make([]point, len(r))
+	points := make([]drawing.Point, len(r))
 	for i, at := range r {
 		points[i] = a.at(at)
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -23,13 +24,13 @@ var dashes = [...][2]int{{1, 0}, {3, 3}, {1, 2}, {6, 2}}
 // A plot is angles along an edge, ready to be drawn.
 type plot struct {
 	*arrisv1.EdgePlot
-	frame rect      // percent and degrees; all lines lie in it
-	lines [][]run   // of each series
-	gaps  []stretch // of the edge that the first series does not reach
+	frame drawing.Rect // percent and degrees; all lines lie in it
+	lines [][]run      // of each series
+	gaps  []stretch    // of the edge that the first series does not reach
 }
 
 // run is a line without a break.
-type run []point
+type run []drawing.Point
 
 // stretch is a part of the edge, in percent.
 type stretch struct{ from, to float64 }
@@ -39,7 +40,7 @@ func newPlot(p *arrisv1.EdgePlot) (*plot, error) {
 	if err := checkPlot(p); err != nil {
 		return nil, err
 	}
-	t := &plot{EdgePlot: p, frame: rect{point{-100, p.GetLeastDeg()}, point{100, max(p.GetMostDeg(), p.GetLeastDeg()+leastRange)}}}
+	t := &plot{EdgePlot: p, frame: drawing.Rect{Least: drawing.Pt(-100, p.GetLeastDeg()), Most: drawing.Pt(100, max(p.GetMostDeg(), p.GetLeastDeg()+leastRange))}}
 	for i, s := range p.GetSeries() {
 		runs, gaps := runsOf(s.GetPoints())
 		t.lines = append(t.lines, runs)
@@ -47,7 +48,7 @@ func newPlot(p *arrisv1.EdgePlot) (*plot, error) {
 			t.gaps = gaps
 		}
 		for _, r := range runs {
-			t.frame.include(r...)
+			t.frame.Include(r...)
 		}
 	}
 	return t, nil
@@ -61,9 +62,9 @@ func runsOf(points []*arrisv1.EdgeSeriesPoint) (runs []run, gaps []stretch) {
 		before, after := points[max(i-1, 0)].GetAlongPercent(), points[min(i+1, len(points)-1)].GetAlongPercent()
 		switch {
 		case p.AngleDeg != nil && fresh:
-			runs = append(runs, run{{at, p.GetAngleDeg()}})
+			runs = append(runs, run{drawing.Pt(at, p.GetAngleDeg())})
 		case p.AngleDeg != nil:
-			runs[len(runs)-1] = append(runs[len(runs)-1], point{at, p.GetAngleDeg()})
+			runs[len(runs)-1] = append(runs[len(runs)-1], drawing.Pt(at, p.GetAngleDeg()))
 		case fresh:
 			gaps = append(gaps, stretch{(before + at) / 2, (at + after) / 2})
 		default:
@@ -165,7 +166,7 @@ func newPlotChart(t *plot, o TerminalOptions) *chart {
 	}
 	c.left = min(c.left, o.Columns/2)
 	wide := o.Columns - c.left - 1
-	c.lines = newGrid(rect{point{}, point{float64(wide*dotsAcross - 1), float64(o.Rows*dotsDown - 1)}}, 1, wide)
+	c.lines = newGrid(drawing.Rect{Least: drawing.Point{}, Most: drawing.Pt(float64(wide*dotsAcross-1), float64(o.Rows*dotsDown-1))}, 1, wide)
 	for i, runs := range t.lines {
 		for _, r := range runs {
 			c.draw(r, dashes[i])
@@ -175,26 +176,26 @@ func newPlotChart(t *plot, o TerminalOptions) *chart {
 }
 
 func (c *chart) angleTicks() []float64 {
-	return within(c.GetAngleTicksDeg(), c.frame.least.y, c.frame.most.y)
+	return within(c.GetAngleTicksDeg(), c.frame.Least.Y, c.frame.Most.Y)
 }
 
 func (c *chart) alongTicks() []float64 {
-	return within(c.GetAlongTicksPercent(), c.frame.least.x, c.frame.most.x)
+	return within(c.GetAlongTicksPercent(), c.frame.Least.X, c.frame.Most.X)
 }
 
 // dot is a point of the plot in dots of the lines' grid, y upwards.
-func (c *chart) dot(p point) point {
+func (c *chart) dot(p drawing.Point) drawing.Point {
 	across, down := float64(c.lines.columns*dotsAcross-1), float64(c.lines.rows*dotsDown-1)
-	return point{across * (p.x - c.frame.least.x) / c.frame.width(), down * (p.y - c.frame.least.y) / c.frame.height()}
+	return drawing.Pt(across*(p.X-c.frame.Least.X)/c.frame.Width(), down*(p.Y-c.frame.Least.Y)/c.frame.Height())
 }
 
 // column and row are the cells of a place on an axis.
 func (c *chart) column(percent float64) int {
-	return int(round(c.dot(point{x: percent}).x)) / dotsAcross
+	return int(round(c.dot(drawing.Point{X: percent}).X)) / dotsAcross
 }
 
 func (c *chart) row(deg float64) int {
-	_, y := c.lines.dot(c.dot(point{y: deg}))
+	_, y := c.lines.dot(c.dot(drawing.Point{Y: deg}))
 	return int(round(y)) / dotsDown
 }
 
@@ -203,9 +204,9 @@ func (c *chart) draw(r run, dash [2]int) {
 	on, step := dash[0], 0
 	for i, p := range r {
 		from, to := c.dot(r[max(i-1, 0)]), c.dot(p)
-		steps := int(max(math.Abs(to.x-from.x), math.Abs(to.y-from.y))) + 1
+		steps := int(max(math.Abs(to.X-from.X), math.Abs(to.Y-from.Y))) + 1
 		for j := range steps {
-			at := from.between(to, float64(j+1)/float64(steps))
+			at := from.Between(to, float64(j+1)/float64(steps))
 			if x, y := c.lines.dot(at); step%(on+dash[1]) < on {
 				c.lines.set(int(round(x)), int(round(y)), true)
 			}
@@ -284,7 +285,7 @@ const legendColumns = 6
 
 // legendLine is a piece of a line as the chart draws it.
 func legendLine(dash [2]int, ascii bool) string {
-	g := newGrid(rect{point{}, point{legendColumns*dotsAcross - 1, dotsDown - 1}}, 1, legendColumns)
+	g := newGrid(drawing.Rect{Least: drawing.Point{}, Most: drawing.Pt(legendColumns*dotsAcross-1, dotsDown-1)}, 1, legendColumns)
 	for i := range legendColumns * dotsAcross {
 		g.set(i, dotsDown/2, i%(dash[0]+dash[1]) < dash[0])
 	}

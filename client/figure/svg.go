@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -44,15 +45,15 @@ func laidOut(f *arrisv1.Figure, o Options) (*svg, error) {
 	if err := o.complete(); err != nil {
 		return nil, err
 	}
-	d, err := newDrawing(f, func(frame rect) float64 {
-		return max(frame.width()/lettersAcross, frame.height()/lettersAcross, frame.width()/o.WidthMM*leastPrinted, 0.01)
+	d, err := taken(f, func(frame drawing.Rect) float64 {
+		return max(frame.Width()/lettersAcross, frame.Height()/lettersAcross, frame.Width()/o.WidthMM*leastPrinted, 0.01)
 	})
 	if err != nil {
 		return nil, err
 	}
 	s := &svg{d: d, Options: o, ink: inks[o.Dark]}
-	l := layout{d: d, size: s.size}
-	l.arrange()
+	l := drawing.Layout{Drawing: d, Size: s.size}
+	l.Arrange()
 	return s, nil
 }
 
@@ -77,12 +78,12 @@ const lettersAcross = 46
 const leastPrinted = 2.2
 
 // size of a label, bold letters being wider.
-func (s *svg) size(l *label) (width, height float64) {
-	width = s.d.em * letters(l.text)
-	if s.highlighted(l.part) {
+func (s *svg) size(l *drawing.Label) (width, height float64) {
+	width = s.d.Em * letters(l.Text)
+	if s.highlighted(l.Part) {
 		width *= boldWidth
 	}
-	return width, s.d.em
+	return width, s.d.Em
 }
 
 // letters estimates a text's width in letter heights, on the wide side of the usual sans-serif faces.
@@ -117,7 +118,7 @@ var inks = map[bool]ink{
 type svg struct {
 	Options
 	ink ink
-	d   *drawing
+	d   *drawing.Drawing
 	out bytes.Buffer
 }
 
@@ -131,7 +132,7 @@ func mm(v float64) string {
 }
 
 // xy writes a point as SVG sees it, with y downwards.
-func xy(p point) string { return mm(p.x) + " " + mm(-p.y) }
+func xy(p drawing.Point) string { return mm(p.X) + " " + mm(-p.Y) }
 
 func (s *svg) printf(format string, args ...any) { fmt.Fprintf(&s.out, format, args...) }
 
@@ -144,45 +145,45 @@ func escaped(text string) string {
 
 func (s *svg) write(description string) {
 	view := s.view()
-	s.out.WriteString(document(s.WidthMM, s.WidthMM*view.height()/view.width(), view))
+	s.out.WriteString(document(s.WidthMM, s.WidthMM*view.Height()/view.Width(), view))
 	s.content(view, s.Title, description)
 	s.printf("</svg>\n")
 }
 
 // document begins a document of a size in print.
-func document(width, height float64, view rect) string {
+func document(width, height float64, view drawing.Rect) string {
 	return fmt.Sprintf(`<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
 		`<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="%smm" height="%smm" viewBox="%s" `+
 		`font-family="Arial, Helvetica, 'DejaVu Sans', sans-serif">`+"\n", mm(width), mm(height), viewBox(view))
 }
 
-func viewBox(view rect) string {
-	return fmt.Sprintf("%s %s %s %s", mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()))
+func viewBox(view drawing.Rect) string {
+	return fmt.Sprintf("%s %s %s %s", mm(view.Least.X), mm(-view.Most.Y), mm(view.Width()), mm(view.Height()))
 }
 
 // content is all that is drawn, after the words that say what it is.
-func (s *svg) content(view rect, title, description string) {
+func (s *svg) content(view drawing.Rect, title, description string) {
 	s.printf("<title>%s</title>\n", escaped(title))
 	if description != "" {
 		s.printf("<desc>%s</desc>\n", escaped(description))
 	}
 	s.printf(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s"/>`+"\n",
-		mm(view.least.x), mm(-view.most.y), mm(view.width()), mm(view.height()), s.ink.paper)
-	for _, st := range s.d.strokes {
+		mm(view.Least.X), mm(-view.Most.Y), mm(view.Width()), mm(view.Height()), s.ink.paper)
+	for _, st := range s.d.Strokes {
 		s.stroke(st)
 	}
-	for _, l := range s.d.labels {
+	for _, l := range s.d.Labels {
 		s.label(l)
 	}
 }
 
 // view is the frame with all labels and a margin.
-func (s *svg) view() rect {
-	view := s.d.frame
-	for _, l := range s.d.labels {
-		view.include(l.place.slab.corners[:]...)
+func (s *svg) view() drawing.Rect {
+	view := s.d.Frame
+	for _, l := range s.d.Labels {
+		view.Include(l.Place.Slab.Corners[:]...)
 	}
-	return view.widened(0.8 * s.d.em)
+	return view.Widened(0.8 * s.d.Em)
 }
 
 // Widths of lines in letter heights.
@@ -195,73 +196,73 @@ const (
 )
 
 // look is how a stroke is drawn.
-func (s *svg) look(st stroke) (fill string, width float64, dashed bool) {
+func (s *svg) look(st drawing.Stroke) (fill string, width float64, dashed bool) {
 	fill, width = "none", outlineWidth
-	switch st.role {
-	case arrisv1.FigureRole_FIGURE_ROLE_WHEEL:
+	switch st.Role {
+	case drawing.RoleWheel:
 		fill = s.ink.wheel
-	case arrisv1.FigureRole_FIGURE_ROLE_STEEL:
+	case drawing.RoleSteel:
 		fill = s.ink.steel
-		if !st.closed {
+		if !st.Closed {
 			width = bevelWidth
 		}
-	case arrisv1.FigureRole_FIGURE_ROLE_HOLDER:
+	case drawing.RoleHolder:
 		fill = s.ink.paper
-	case arrisv1.FigureRole_FIGURE_ROLE_SUPPORT:
+	case drawing.RoleSupport:
 		fill = s.ink.support
-	case arrisv1.FigureRole_FIGURE_ROLE_CONSTRUCTION:
+	case drawing.RoleConstruction:
 		width, dashed = axisWidth, true
 	default:
 		width = dimensionWidth
 	}
-	if !st.closed || dashed {
+	if !st.Closed || dashed {
 		fill = "none"
 	}
-	if s.highlighted(st.part) {
+	if s.highlighted(st.Part) {
 		width *= boldly
 	}
-	return fill, width * s.d.em, dashed
+	return fill, width * s.d.Em, dashed
 }
 
 func (s *svg) highlighted(part string) bool { return s.Highlight != "" && part == s.Highlight }
 
-func (s *svg) stroke(st stroke) {
+func (s *svg) stroke(st drawing.Stroke) {
 	fill, width, dashed := s.look(st)
-	if st.head {
+	if st.Head {
 		s.printf(`<path class="%s" d="%s" fill="%s"/>`+"\n", class(st), pathOf(st), s.ink.line)
 		return
 	}
 	dash := ""
 	if dashed {
-		dash = fmt.Sprintf(` stroke-dasharray="%s %s %s %s"`, mm(1.1*s.d.em), mm(0.3*s.d.em), mm(0.15*s.d.em), mm(0.3*s.d.em))
+		dash = fmt.Sprintf(` stroke-dasharray="%s %s %s %s"`, mm(1.1*s.d.Em), mm(0.3*s.d.Em), mm(0.15*s.d.Em), mm(0.3*s.d.Em))
 	}
 	style := fmt.Sprintf(`fill=%q stroke=%q stroke-width=%q stroke-linejoin="round"%s`, fill, s.ink.line, mm(max(width, 0.01)), dash)
-	if st.arc != nil && st.arc.full() {
+	if st.Arc != nil && st.Arc.Full() {
 		s.printf(`<circle class="%s" cx="%s" cy="%s" r="%s" %s/>`+"\n",
-			class(st), mm(st.arc.centre.x), mm(-st.arc.centre.y), mm(st.arc.radius), style)
+			class(st), mm(st.Arc.Centre.X), mm(-st.Arc.Centre.Y), mm(st.Arc.Radius), style)
 		return
 	}
 	s.printf(`<path class="%s" d="%s" %s/>`+"\n", class(st), pathOf(st), style)
 }
 
 // class lets a page find what belongs together: the role, then the part.
-func class(st stroke) string {
-	role := strings.ToLower(strings.TrimPrefix(st.role.String(), "FIGURE_ROLE_"))
-	return escaped(role + " " + st.part)
+func class(st drawing.Stroke) string {
+	role := strings.ToLower(strings.TrimPrefix(arrisv1.FigureRole(st.Role).String(), "FIGURE_ROLE_"))
+	return escaped(role + " " + st.Part)
 }
 
-func pathOf(st stroke) string {
-	if a := st.arc; a != nil {
+func pathOf(st drawing.Stroke) string {
+	if a := st.Arc; a != nil {
 		large := 0
-		if a.sweep > math.Pi {
+		if a.Sweep > math.Pi {
 			large = 1
 		}
 		// Counter-clockwise here is SVG's sweep 0, whose y runs down.
-		return fmt.Sprintf("M%s A%s %s 0 %d 0 %s", xy(a.at(a.start)), mm(a.radius), mm(a.radius), large, xy(a.at(a.start+a.sweep)))
+		return fmt.Sprintf("M%s A%s %s 0 %d 0 %s", xy(a.At(a.Start)), mm(a.Radius), mm(a.Radius), large, xy(a.At(a.Start+a.Sweep)))
 	}
 	var b strings.Builder
-	points := st.points
-	if st.closed { // Z goes back to the first
+	points := st.Points
+	if st.Closed { // Z goes back to the first
 		points = points[:len(points)-1]
 	}
 	for i, p := range points {
@@ -271,41 +272,41 @@ func pathOf(st stroke) string {
 			b.WriteString(" L" + xy(p))
 		}
 	}
-	if st.closed {
+	if st.Closed {
 		b.WriteString(" Z")
 	}
 	return b.String()
 }
 
 // label writes a text, its leader, a frame where it is highlighted, and a rim of paper where lines run below it.
-func (s *svg) label(l *label) {
-	place, em := l.place, s.d.em
-	if len(place.leader) > 0 {
-		s.printf(`<path class="leader %s" d="M%s L%s" fill="none" stroke="%s" stroke-width="%s"/>`+"\n", escaped(l.part),
-			xy(place.leader[0]), xy(place.leader[1]), s.ink.line, mm(dimensionWidth*em))
+func (s *svg) label(l *drawing.Label) {
+	place, em := l.Place, s.d.Em
+	if len(place.Leader) > 0 {
+		s.printf(`<path class="leader %s" d="M%s L%s" fill="none" stroke="%s" stroke-width="%s"/>`+"\n", escaped(l.Part),
+			xy(place.Leader[0]), xy(place.Leader[1]), s.ink.line, mm(dimensionWidth*em))
 	}
-	c := place.slab.centre
+	c := place.Slab.Centre
 	turn, weight := "", ""
-	if t := -place.slab.turn * 180 / math.Pi; mm(t) != "0.00" {
+	if t := -place.Slab.Turn * 180 / math.Pi; mm(t) != "0.00" {
 		turn = fmt.Sprintf(` transform="rotate(%s %s)"`, mm(t), xy(c))
 	}
-	if s.highlighted(l.part) {
+	if s.highlighted(l.Part) {
 		weight = ` font-weight="bold"`
 		s.printf(`<rect x="%s" y="%s" width="%s" height="%s" fill="%s" stroke="%s" stroke-width="%s"%s/>`+"\n",
-			mm(c.x-place.slab.halfW-0.2*em), mm(-c.y-place.slab.halfH-0.2*em), mm(2*place.slab.halfW+0.4*em),
-			mm(2*place.slab.halfH+0.4*em), s.ink.paper, s.ink.line, mm(dimensionWidth*boldly*em), turn)
+			mm(c.X-place.Slab.HalfW-0.2*em), mm(-c.Y-place.Slab.HalfH-0.2*em), mm(2*place.Slab.HalfW+0.4*em),
+			mm(2*place.Slab.HalfH+0.4*em), s.ink.paper, s.ink.line, mm(dimensionWidth*boldly*em), turn)
 	}
-	at := fmt.Sprintf(`x=%q y=%q font-size=%q text-anchor="middle"%s%s`, mm(c.x), mm(-c.y+0.36*em), mm(em), weight, turn)
-	if s.covered(place.slab) {
+	at := fmt.Sprintf(`x=%q y=%q font-size=%q text-anchor="middle"%s%s`, mm(c.X), mm(-c.Y+0.36*em), mm(em), weight, turn)
+	if s.covered(place.Slab) {
 		s.printf(`<text %s fill="%s" stroke="%s" stroke-width="%s" stroke-linejoin="round">%s</text>`+"\n",
-			at, s.ink.paper, s.ink.paper, mm(0.3*em), escaped(l.text))
+			at, s.ink.paper, s.ink.paper, mm(0.3*em), escaped(l.Text))
 	}
-	s.printf(`<text class="%s" %s fill="%s">%s</text>`+"\n", escaped(l.part), at, s.ink.line, escaped(l.text))
+	s.printf(`<text class="%s" %s fill="%s">%s</text>`+"\n", escaped(l.Part), at, s.ink.line, escaped(l.Text))
 }
 
-func (s *svg) covered(place slab) bool {
-	for _, st := range s.d.strokes {
-		if crossesAny(place, st.points) {
+func (s *svg) covered(place drawing.Slab) bool {
+	for _, st := range s.d.Strokes {
+		if drawing.Crosses(place, st.Points) {
 			return true
 		}
 	}

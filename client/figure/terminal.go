@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -29,12 +30,12 @@ func Terminal(w io.Writer, f *arrisv1.Figure, o TerminalOptions) error {
 	if err := o.complete(); err != nil {
 		return err
 	}
-	d, err := newDrawing(f, func(frame rect) float64 { return dotsDown / scaleFor(frame, o) })
+	d, err := taken(f, func(frame drawing.Rect) float64 { return dotsDown / scaleFor(frame, o) })
 	if err != nil {
 		return err
 	}
-	g := newGrid(d.frame, scaleFor(d.frame, o), o.Columns)
-	for _, s := range d.strokes {
+	g := newGrid(d.Frame, scaleFor(d.Frame, o), o.Columns)
+	for _, s := range d.Strokes {
 		g.stroke(s)
 	}
 	below := g.letter(d, o.ASCII)
@@ -57,46 +58,46 @@ func (o *TerminalOptions) complete() error {
 }
 
 // scaleFor is how many dots a millimetre takes in a size.
-func scaleFor(frame rect, o TerminalOptions) float64 {
+func scaleFor(frame drawing.Rect, o TerminalOptions) float64 {
 	rows := o.Rows
 	if rows == 0 {
 		rows = max(o.Columns/2, fewestRows) // a square: higher drawings shrink
 	}
-	across := float64(o.Columns*dotsAcross-1) / max(frame.width(), 1)
-	down := float64(rows*dotsDown-1) / max(frame.height(), 1)
+	across := float64(o.Columns*dotsAcross-1) / max(frame.Width(), 1)
+	down := float64(rows*dotsDown-1) / max(frame.Height(), 1)
 	return min(across, down)
 }
 
 // letter puts the labels over the dots and gives back the texts that have no place.
-func (g *grid) letter(d *drawing, ascii bool) (below []string) {
-	cell := point{dotsAcross / g.scale, dotsDown / g.scale}
-	top := point{g.origin.x - 0.5/g.scale, g.origin.y + 0.5/g.scale} // the upper left corner of all
-	l := layout{
-		d:      d,
-		inside: &rect{point{top.x, top.y - cell.y*float64(g.rows)}, point{top.x + cell.x*float64(g.columns), top.y}},
-		size: func(l *label) (float64, float64) {
-			return cell.x * float64(columnsOf(plain(l.text, ascii))+2), cell.y * 0.98 // a blank on either side
+func (g *grid) letter(d *drawing.Drawing, ascii bool) (below []string) {
+	cell := drawing.Pt(dotsAcross/g.scale, dotsDown/g.scale)
+	top := drawing.Pt(g.origin.X-0.5/g.scale, g.origin.Y+0.5/g.scale) // the upper left corner of all
+	l := drawing.Layout{
+		Drawing: d,
+		Inside:  &drawing.Rect{Least: drawing.Pt(top.X, top.Y-cell.Y*float64(g.rows)), Most: drawing.Pt(top.X+cell.X*float64(g.columns), top.Y)},
+		Size: func(l *drawing.Label) (float64, float64) {
+			return cell.X * float64(columnsOf(plain(l.Text, ascii))+2), cell.Y * 0.98 // a blank on either side
 		},
 	}
-	l.snap = func(p point, width float64) point {
-		column, row := round((p.x-width/2-top.x)/cell.x), round((top.y-p.y)/cell.y-0.5)
-		return point{top.x + cell.x*column + width/2, top.y - cell.y*(row+0.5)}
+	l.Snap = func(p drawing.Point, width float64) drawing.Point {
+		column, row := round((p.X-width/2-top.X)/cell.X), round((top.Y-p.Y)/cell.Y-0.5)
+		return drawing.Pt(top.X+cell.X*column+width/2, top.Y-cell.Y*(row+0.5))
 	}
-	l.arrange()
-	for _, label := range d.labels {
-		text := plain(label.text, ascii)
-		if !label.placed {
+	l.Arrange()
+	for _, label := range d.Labels {
+		text := plain(label.Text, ascii)
+		if !label.Placed {
 			below = append(below, text)
 			continue
 		}
-		if leader := label.place.leader; len(leader) > 0 {
-			g.stroke(stroke{points: leader, role: arrisv1.FigureRole_FIGURE_ROLE_DIMENSION})
+		if leader := label.Place.Leader; len(leader) > 0 {
+			g.stroke(drawing.Stroke{Points: leader, Role: drawing.RoleDimension})
 		}
 	}
-	for _, label := range d.labels { // after the leaders, so that none runs over letters
-		if label.placed {
-			s := label.place.slab
-			g.write(int(round((s.centre.x-s.halfW-top.x)/cell.x)), int(round((top.y-s.centre.y)/cell.y-0.5)), plain(label.text, ascii))
+	for _, label := range d.Labels { // after the leaders, so that none runs over letters
+		if label.Placed {
+			s := label.Place.Slab
+			g.write(int(round((s.Centre.X-s.HalfW-top.X)/cell.X)), int(round((top.Y-s.Centre.Y)/cell.Y-0.5)), plain(label.Text, ascii))
 		}
 	}
 	return below

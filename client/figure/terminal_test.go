@@ -8,6 +8,7 @@ import (
 	"testing"
 	"unicode/utf8"
 
+	"arris.example/geometry/drawing"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -92,7 +93,7 @@ func TestBrailleDotsStandWhereUnicodeHasThem(t *testing.T) {
 	for at, want := range map[[2]int]rune{
 		{0, 0}: '⠁', {0, 1}: '⠂', {0, 2}: '⠄', {0, 3}: '⡀', {1, 0}: '⠈', {1, 1}: '⠐', {1, 2}: '⠠', {1, 3}: '⢀',
 	} {
-		g := newGrid(rect{point{0, 0}, point{1, 3}}, 1, 1)
+		g := newGrid(drawing.Rect{Least: drawing.Pt(0, 0), Most: drawing.Pt(1, 3)}, 1, 1)
 		g.set(at[0], at[1], true)
 		if got := g.text(false); got != string(want)+"\n" {
 			t.Errorf("dot %v is drawn as %q, want %q", at, got, want)

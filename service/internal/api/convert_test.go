@@ -14,10 +14,10 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/fault"
-	"arris.example/service/internal/figure"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 )
@@ -203,7 +203,7 @@ func empty(m protoreflect.Message) {
 func TestNothingThatIsAnsweredIsDropped(t *testing.T) {
 	var s setup.Setup
 	fill(reflect.ValueOf(&s).Elem())
-	s.Figure = &figure.Figure{Description: "x", Least: s.Figure.Least, Most: s.Figure.Most, Items: figureItems()}
+	s.Figure = &drawing.Figure{Description: "x", Least: s.Figure.Least, Most: s.Figure.Most, Items: figureItems()}
 	var p setup.Prediction
 	fill(reflect.ValueOf(&p).Elem())
 	p.Figure = s.Figure
@@ -244,13 +244,13 @@ func TestNothingThatIsAnsweredIsDropped(t *testing.T) {
 }
 
 // figureItems is one item of every shape.
-func figureItems() []figure.Item {
-	shapes := []figure.Shape{figure.Path{}, figure.Arc{}, figure.Text{}, figure.Dimension{}, figure.Angle{}}
-	items := make([]figure.Item, len(shapes))
+func figureItems() []drawing.Item {
+	shapes := []drawing.Shape{drawing.Path{}, drawing.Arc{}, drawing.Text{}, drawing.Dimension{}, drawing.Angle{}}
+	items := make([]drawing.Item, len(shapes))
 	for i := range shapes {
 		v := reflect.New(reflect.TypeOf(shapes[i])).Elem()
 		fill(v)
-		items[i] = figure.Item{Part: "x", Role: 1, Shape: v.Interface().(figure.Shape)}
+		items[i] = drawing.Item{Part: "x", Role: 1, Shape: v.Interface().(drawing.Shape)}
 	}
 	return items
 }
@@ -379,7 +379,7 @@ func TestEnumsMatch(t *testing.T) {
 		"FREE_SETTING_LEG":                arrisv1.FreeSetting(setup.FreeLeg),
 		"SIDE_UPPER":                      arrisv1.Side(setup.UpperSide),
 		"SEVERITY_STOP":                   arrisv1.Severity(setup.Stop),
-		"FIGURE_ROLE_CONSTRUCTION":        arrisv1.FigureRole(figure.RoleConstruction),
+		"FIGURE_ROLE_CONSTRUCTION":        arrisv1.FigureRole(drawing.RoleConstruction),
 	} {
 		if name := got.Descriptor().Values().ByNumber(got.Number()); name == nil || string(name.Name()) != want {
 			t.Errorf("number %d is %v, want %s", got.Number(), name, want)

@@ -6,9 +6,9 @@ import (
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
-	"arris.example/service/internal/figure"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 )
@@ -225,7 +225,7 @@ func settingsOut(s shop.Settings) *arrisv1.Settings {
 }
 
 // figureOut is the drawing, when there is one.
-func figureOut(f *figure.Figure) *arrisv1.Figure {
+func figureOut(f *drawing.Figure) *arrisv1.Figure {
 	if f == nil {
 		return nil
 	}

@@ -4,19 +4,20 @@ import (
 	"math"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
 
 // lines draws the directions that angles and dimensions refer to.
 func (b *bench) lines() {
-	b.line(PartTool, RoleConstruction, b.Pose.Place(-2*b.em, 0), b.Pose.Place(b.bladeEnd()+b.em, 0))
+	b.line(PartTool, drawing.RoleConstruction, b.Pose.Place(-2*b.em, 0), b.Pose.Place(b.bladeEnd()+b.em, 0))
 	if b.Labels.EdgeAngle != "" {
 		tangent := b.Pose.Pitch - b.EdgeAngle
-		b.line("edge_angle", RoleConstruction, b.Pose.Contact.Along(tangent, -2*b.em), b.Pose.Contact.Along(tangent, b.edgeRadius()+b.em))
+		b.line("edge_angle", drawing.RoleConstruction, b.Pose.Contact.Along(tangent, -2*b.em), b.Pose.Contact.Along(tangent, b.edgeRadius()+b.em))
 	}
 	if b.Labels.BevelReading != "" {
 		chord := b.Pose.Pitch - b.Bevel.Reading
-		b.line("bevel_reading", RoleConstruction, b.Pose.Contact, b.Pose.Contact.Along(chord, b.readingRadius()+b.em))
+		b.line("bevel_reading", drawing.RoleConstruction, b.Pose.Contact, b.Pose.Contact.Along(chord, b.readingRadius()+b.em))
 	}
 	if b.Support.Kind == Platform {
 		return
@@ -25,7 +26,7 @@ func (b *bench) lines() {
 		b.lineOfCentres()
 	}
 	if slide := b.Support.Slide; slide != nil {
-		b.line("slide", RoleConstruction, b.Support.At.Along(slide.Direction, -4*b.em), b.Support.At.Along(slide.Direction, 4*b.em))
+		b.line("slide", drawing.RoleConstruction, b.Support.At.Along(slide.Direction, -4*b.em), b.Support.At.Along(slide.Direction, 4*b.em))
 	}
 }
 
@@ -35,7 +36,7 @@ func (b *bench) lineOfCentres() {
 	if b.Wheel.Flat() {
 		from.Up = b.Support.At.Up
 	}
-	b.line("wheel_gap", RoleConstruction, from, beyond)
+	b.line("wheel_gap", drawing.RoleConstruction, from, beyond)
 }
 
 // dimensions adds those that have a label.
@@ -52,7 +53,7 @@ func (b *bench) dimensions() {
 // length adds a dimension if it has a text.
 func (b *bench) length(part, text string, from, to geometry.Point, offset unit.Length) {
 	if text != "" {
-		b.add(part, RoleDimension, Dimension{from, to, offset, text})
+		b.add(part, drawing.RoleDimension, drawing.Dimension{From: from, To: to, Offset: offset, Text: text})
 	}
 }
 
@@ -65,10 +66,10 @@ func (b *bench) angle(part, text string, apex geometry.Point, radius unit.Length
 		from, sweep = from+sweep, -sweep
 	}
 	if sweep < 1*unit.Degree { // no room for an arc
-		b.add(part, RoleDimension, Text{apex.Along(from, radius+2*b.em), text})
+		b.add(part, drawing.RoleDimension, drawing.Text{At: apex.Along(from, radius+2*b.em), Text: text})
 		return
 	}
-	b.add(part, RoleDimension, Angle{apex, radius, from, sweep, text})
+	b.add(part, drawing.RoleDimension, drawing.Angle{Apex: apex, Radius: radius, Start: from, Sweep: sweep, Text: text})
 }
 
 // The arcs of the two angles at the nose: the protractor's outside, short of the holder where there is room.
@@ -95,7 +96,7 @@ func (b *bench) toolDimensions() {
 	b.angle("bevel_reading", b.Labels.BevelReading, nose, b.readingRadius(), pitch-b.Bevel.Reading, b.Bevel.Reading)
 	if b.Holder == Swing && b.gripped() && b.Labels.LegAngle != "" {
 		radius := min(max(4*b.em, apart(b.joint(), b.pivot())/2), 5*b.em)
-		b.line("leg_angle", RoleConstruction, b.joint(), b.joint().Along(pitch, radius+b.em))
+		b.line("leg_angle", drawing.RoleConstruction, b.joint(), b.joint().Along(pitch, radius+b.em))
 		b.angle("leg_angle", b.Labels.LegAngle, b.joint(), radius, pitch-b.LegAngle, b.LegAngle)
 	}
 }
@@ -112,7 +113,7 @@ func (b *bench) supportDimensions() {
 	if b.Labels.Height != "" {
 		top := geometry.Point{Out: at.Out, Up: at.Up + b.Support.Top}
 		floor := geometry.Point{Out: at.Out, Up: b.Support.Floor}
-		b.line("height", RoleConstruction, floor.Along(0, -4*b.em), floor.Along(0, 7*b.em))
+		b.line("height", drawing.RoleConstruction, floor.Along(0, -4*b.em), floor.Along(0, 7*b.em))
 		aside := 4 * b.em
 		if top.Up > floor.Up {
 			aside = -aside // to the right of the way up
@@ -134,7 +135,7 @@ func (b *bench) faceDistance() {
 		face.Out = b.Wheel.Radius()
 	}
 	level := geometry.Point{Out: face.Out, Up: at.Up}
-	b.line("face_distance", RoleConstruction, face, level)
+	b.line("face_distance", drawing.RoleConstruction, face, level)
 	b.length("face_distance", b.Labels.FaceDistance, level, geometry.Point{Out: at.Out - b.Support.Near, Up: at.Up}, -4*b.em)
 }
 
@@ -152,7 +153,7 @@ func (b *bench) slideDimension() {
 		aside += b.Wheel.Radius() - unit.Length(math.Abs(float64(off)))
 	}
 	from, to := slide.Origin, b.Support.At
-	b.line("slide", RoleConstruction, geometry.Point{}, from) // how far the scale's zero is from the axle
+	b.line("slide", drawing.RoleConstruction, geometry.Point{}, from) // how far the scale's zero is from the axle
 	if reading := apart(from, to); math.Cos(float64(direction(from, to)-slide.Direction)) < 0 && reading > 0 {
 		off = -off // the way from scale's zero to support runs against the slide: left and right change
 	}
@@ -174,10 +175,10 @@ func (b *bench) platformDimensions() {
 		surface := b.footOfAxle(-s.bottom)
 		b.length("platform_to_axle", b.Labels.PlatformToAxle, geometry.Point{}, surface, 3*b.em)
 		if b.Labels.LineToAxle+b.Labels.PlatformToAxle != "" {
-			b.line(PartTool, RoleConstruction, line.Along(pitch, -b.em), b.Pose.Contact)
+			b.line(PartTool, drawing.RoleConstruction, line.Along(pitch, -b.em), b.Pose.Contact)
 		}
 		if b.Labels.PlatformToAxle != "" {
-			b.line(PartSupport, RoleConstruction, surface.Along(pitch, -4*b.em), front)
+			b.line(PartSupport, drawing.RoleConstruction, surface.Along(pitch, -4*b.em), front)
 		}
 	}
 	b.length("rest_gap", b.Labels.RestGap, rim, front, 0)
@@ -198,7 +199,7 @@ func (b *bench) tilt() {
 	s := b.body
 	apex, end := b.Pose.Place(s.front+usualTable/2, -s.bottom), b.Pose.Place(s.back, -s.bottom)
 	radius := apart(apex, end) + 2*b.em
-	b.line("platform_tilt", RoleConstruction, apex, apex.Along(0, radius+b.em))
-	b.line("platform_tilt", RoleConstruction, end, apex.Along(tilt, radius+b.em))
+	b.line("platform_tilt", drawing.RoleConstruction, apex, apex.Along(0, radius+b.em))
+	b.line("platform_tilt", drawing.RoleConstruction, end, apex.Along(tilt, radius+b.em))
 	b.angle("platform_tilt", text, apex, radius, 0, tilt)
 }

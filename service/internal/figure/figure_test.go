@@ -14,12 +14,13 @@ import (
 	"google.golang.org/protobuf/encoding/protojson"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
 // find gives the one shape of a kind that a part has.
-func find[S Shape](t testing.TB, f Figure, part string) S {
+func find[S drawing.Shape](t testing.TB, f drawing.Figure, part string) S {
 	t.Helper()
 	var found []S
 	for _, item := range f.Items {
@@ -45,17 +46,17 @@ func within(t testing.TB, what string, got, want, tolerance float64) {
 // √(100² + 131.086² + 46² + 200 (131.086 sin 50° − 46 cos 50°)) = 208.49 from the axle, √(208.49² − 110²) = 177.11 out.
 func TestBowl50IsDrawnWhereItStands(t *testing.T) {
 	f := SideView(bowl50(t))
-	gap, slide := find[Dimension](t, f, "wheel_gap"), find[Dimension](t, f, "slide")
+	gap, slide := find[drawing.Dimension](t, f, "wheel_gap"), find[drawing.Dimension](t, f, "slide")
 	within(t, "wheel gap", float64(apart(gap.From, gap.To)), 108.49, 0.005)
 	within(t, "wheel gap from rim", float64(gap.From.FromOrigin()), 100, 1e-9)
 	within(t, "slide", float64(apart(slide.From, slide.To)), 177.11, 0.005)
 	within(t, "slide's level", float64(slide.To.Up), -110, 1e-9)
-	stickOut := find[Dimension](t, f, "stick_out")
+	stickOut := find[drawing.Dimension](t, f, "stick_out")
 	within(t, "stick-out", float64(apart(stickOut.From, stickOut.To)), 45, 1e-9)
 	within(t, "nose on rim", float64(stickOut.From.FromOrigin()), 100, 1e-9)
-	within(t, "edge angle", find[Angle](t, f, "edge_angle").Sweep.Degrees(), 50, 1e-9)
-	within(t, "bevel reading", find[Angle](t, f, "bevel_reading").Sweep.Degrees(), 52.88, 0.005)
-	within(t, "leg", find[Angle](t, f, "leg_angle").Sweep.Degrees(), 30, 1e-9)
+	within(t, "edge angle", find[drawing.Angle](t, f, "edge_angle").Sweep.Degrees(), 50, 1e-9)
+	within(t, "bevel reading", find[drawing.Angle](t, f, "bevel_reading").Sweep.Degrees(), 52.88, 0.005)
+	within(t, "leg", find[drawing.Angle](t, f, "leg_angle").Sweep.Degrees(), 30, 1e-9)
 	for _, number := range []string{"200.0 mm diameter", "edge angle 50.0°", "wheel gap 108.49 mm", "177.1 mm out", "110.0 mm below", "swing"} {
 		if !strings.Contains(f.Description, number) {
 			t.Errorf("the description does not say %q: %s", number, f.Description)
@@ -80,10 +81,10 @@ func TestSupposedPlacesAreNotDescribed(t *testing.T) {
 func TestAnglesOpenBetweenTheirLines(t *testing.T) {
 	v := bowl50(t)
 	f := SideView(v)
-	edge, leg := find[Angle](t, f, "edge_angle"), find[Angle](t, f, "leg_angle")
+	edge, leg := find[drawing.Angle](t, f, "edge_angle"), find[drawing.Angle](t, f, "leg_angle")
 	tangent := direction(geometry.Point{}, edge.Apex) - quarter // downwards, square to the radius
 	within(t, "edge angle's start at the tangent", turn(edge.Start-tangent), 0, 1e-9)
-	axis := find[Dimension](t, f, "stick_out")
+	axis := find[drawing.Dimension](t, f, "stick_out")
 	within(t, "edge angle's end at the axis", turn(edge.Start+edge.Sweep-direction(axis.From, axis.To)), 0, 1e-9)
 	within(t, "leg angle's start at the leg", turn(leg.Start-direction(leg.Apex, v.Support.At)), 0, 1e-9)
 	within(t, "leg's length", float64(apart(leg.Apex, v.Support.At)), 74, 1e-9)
@@ -100,49 +101,49 @@ func check(t testing.TB, v View) {
 	checkClear(t, v, f)
 	l := v.Labels
 	if l.EdgeAngle != "" {
-		within(t, "edge angle", float64(find[Angle](t, f, "edge_angle").Sweep), float64(v.EdgeAngle), 1e-9)
+		within(t, "edge angle", float64(find[drawing.Angle](t, f, "edge_angle").Sweep), float64(v.EdgeAngle), 1e-9)
 	}
 	if v.Support.Kind != Platform && l.WheelGap != "" {
-		d := find[Dimension](t, f, "wheel_gap")
+		d := find[drawing.Dimension](t, f, "wheel_gap")
 		within(t, "wheel gap", float64(apart(d.From, d.To)), float64(v.Wheel.Gap(v.Pivot, v.EdgeAngle)-v.Support.Near), 1e-6)
 		within(t, "wheel gap's start", float64(v.Wheel.GapTo(d.From)), 0, 1e-9)
 		within(t, "wheel gap's end", float64(v.Wheel.GapTo(d.To)), float64(v.Wheel.GapTo(v.Support.At)-v.Support.Near), 1e-6)
 	}
 	if l.LegAngle != "" && v.LegAngle > unit.Degree {
-		a := find[Angle](t, f, "leg_angle")
+		a := find[drawing.Angle](t, f, "leg_angle")
 		within(t, "leg to ball", turn(direction(a.Apex, v.Support.At)-a.Start), 0, 1e-6)
 	}
 	if l.StickOut != "" {
-		d := find[Dimension](t, f, "stick_out")
+		d := find[drawing.Dimension](t, f, "stick_out")
 		within(t, "stick-out", float64(apart(d.From, d.To)), float64(v.StickOut), 1e-9)
 	}
 }
 
 // checkBounds: every number is one and lies in the box.
-func checkBounds(t testing.TB, f Figure) {
+func checkBounds(t testing.TB, f drawing.Figure) {
 	t.Helper()
 	for i, item := range f.Items {
-		var b box
-		item.Shape.reach(&b)
-		size := float64(b.most.Out - b.least.Out + b.most.Up - b.least.Up)
+		var b drawing.Box
+		item.Shape.Reach(&b)
+		size := float64(b.Most.Out - b.Least.Out + b.Most.Up - b.Least.Up)
 		if math.IsNaN(size) || math.IsInf(size, 0) {
 			t.Fatalf("item %d (%s) %+v reaches %v", i, item.Part, item.Shape, b)
 		}
-		if b.least.Out < f.Least.Out || b.least.Up < f.Least.Up || b.most.Out > f.Most.Out || b.most.Up > f.Most.Up {
+		if b.Least.Out < f.Least.Out || b.Least.Up < f.Least.Up || b.Most.Out > f.Most.Out || b.Most.Up > f.Most.Up {
 			t.Errorf("item %d (%s) reaches out of the box", i, item.Part)
 		}
 	}
 }
 
 // checkBevel: the arc on the tool is one of the wheel's own, from the heel up to the nose.
-func checkBevel(t testing.TB, v View, f Figure) {
+func checkBevel(t testing.TB, v View, f drawing.Figure) {
 	t.Helper()
 	nose := v.Pose.Contact
 	within(t, "nose from wheel", float64(v.Wheel.GapTo(nose)), 0, 1e-9)
 	if v.Wheel.Flat() {
 		return
 	}
-	a := find[Arc](t, f, PartTool)
+	a := find[drawing.Arc](t, f, PartTool)
 	within(t, "bevel's radius", float64(a.Radius), float64(v.Wheel.Radius()), 0)
 	within(t, "bevel's end from nose", float64(apart(a.Centre.Along(a.Start+a.Sweep, a.Radius), nose)), 0, 1e-9)
 	behind, below := v.Bevel.End()
@@ -150,11 +151,11 @@ func checkBevel(t testing.TB, v View, f Figure) {
 }
 
 // checkClear: neither tool nor platform stands in the wheel. The outline's bevel lies on the rim.
-func checkClear(t testing.TB, v View, f Figure) {
+func checkClear(t testing.TB, v View, f drawing.Figure) {
 	t.Helper()
 	for _, item := range f.Items {
-		path, ok := item.Shape.(Path)
-		if !ok || item.Role != RoleSteel && item.Role != RoleSupport {
+		path, ok := item.Shape.(drawing.Path)
+		if !ok || item.Role != drawing.RoleSteel && item.Role != drawing.RoleSupport {
 			continue
 		}
 		for _, p := range path.Points {
@@ -264,7 +265,7 @@ func TestUnknownBevelRunsOutAtTheUnderside(t *testing.T) {
 	v := bowl50(t)
 	known := SideView(v)
 	v.Bevel = geometry.Hollow{}
-	if got, want := find[Arc](t, SideView(v), PartTool), find[Arc](t, known, PartTool); got != want {
+	if got, want := find[drawing.Arc](t, SideView(v), PartTool), find[drawing.Arc](t, known, PartTool); got != want {
 		t.Errorf("arc %+v, want %+v", got, want)
 	}
 }
@@ -312,21 +313,21 @@ func TestArcReachesItsBulge(t *testing.T) {
 		{170, 20, -10, -9.848078, -1.736482, 1.736482},
 		{-100, 200, -1.736482, 10, -10, 10},
 	} {
-		var b box
-		Arc{Radius: 10, Start: unit.Degrees(c.start), Sweep: unit.Degrees(c.sweep)}.reach(&b)
+		var b drawing.Box
+		drawing.Arc{Radius: 10, Start: unit.Degrees(c.start), Sweep: unit.Degrees(c.sweep)}.Reach(&b)
 		name := fmt.Sprintf("%v° through %v°: ", c.start, c.sweep)
-		within(t, name+"left", float64(b.least.Out), c.left, 1e-6)
-		within(t, name+"right", float64(b.most.Out), c.right, 1e-6)
-		within(t, name+"down", float64(b.least.Up), c.down, 1e-6)
-		within(t, name+"high", float64(b.most.Up), c.high, 1e-6)
+		within(t, name+"left", float64(b.Least.Out), c.left, 1e-6)
+		within(t, name+"right", float64(b.Most.Out), c.right, 1e-6)
+		within(t, name+"down", float64(b.Least.Up), c.down, 1e-6)
+		within(t, name+"high", float64(b.Most.Up), c.high, 1e-6)
 	}
 }
 
 // Roles are numbered as on the wire.
 func TestRolesAreThoseOfTheWire(t *testing.T) {
-	for role, want := range map[Role]string{
-		RoleUnset: "UNSPECIFIED", RoleWheel: "WHEEL", RoleSteel: "STEEL", RoleHolder: "HOLDER", RoleSupport: "SUPPORT",
-		RoleDimension: "DIMENSION", RoleConstruction: "CONSTRUCTION",
+	for role, want := range map[drawing.Role]string{
+		drawing.RoleUnset: "UNSPECIFIED", drawing.RoleWheel: "WHEEL", drawing.RoleSteel: "STEEL", drawing.RoleHolder: "HOLDER", drawing.RoleSupport: "SUPPORT",
+		drawing.RoleDimension: "DIMENSION", drawing.RoleConstruction: "CONSTRUCTION",
 	} {
 		if got := arrisv1.FigureRole(role).String(); got != "FIGURE_ROLE_"+want {
 			t.Errorf("role %d is %s on the wire, want %s", role, got, want)

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
 
@@ -63,33 +64,33 @@ func (b *bench) holder() {
 
 // bareArm shows how the pivot belongs to the tool where no holder is known.
 func (b *bench) bareArm() {
-	b.line(PartHolder, RoleConstruction, b.Pose.Place(b.Pivot.Behind, 0), b.pivot())
-	b.circle(PartHolder, RoleHolder, b.pivot(), usualBall)
+	b.line(PartHolder, drawing.RoleConstruction, b.Pose.Place(b.Pivot.Behind, 0), b.pivot())
+	b.circle(PartHolder, drawing.RoleHolder, b.pivot(), usualBall)
 }
 
 func (b *bench) swing() {
 	joint, ball := b.joint(), b.pivot()
-	b.strip(PartHolder, RoleHolder, joint, ball, usualBall)
-	b.circle(PartHolder, RoleHolder, ball, b.ballRadius())
+	b.strip(PartHolder, drawing.RoleHolder, joint, ball, usualBall)
+	b.circle(PartHolder, drawing.RoleHolder, ball, b.ballRadius())
 	if reach := b.JointBelowAxis; reach > b.body.bottom || reach < -b.body.top {
-		b.strip(PartHolder, RoleHolder, b.Pose.Place(b.StickOut+b.JointBehindFace, 0), joint, 2*usualWall)
+		b.strip(PartHolder, drawing.RoleHolder, b.Pose.Place(b.StickOut+b.JointBehindFace, 0), joint, 2*usualWall)
 	}
 	b.grip()
-	b.circle(PartHolder, RoleHolder, joint, usualBall)
+	b.circle(PartHolder, drawing.RoleHolder, joint, usualBall)
 }
 
 func (b *bench) clamp() {
 	bar := b.pivot()
 	root := b.Pose.Place(min(max(b.Pivot.Behind, b.body.front+usualWall), b.body.back-usualWall), 0)
-	b.strip(PartHolder, RoleHolder, root, bar, 2*usualWall)
-	b.circle(PartHolder, RoleHolder, bar, b.barRadius()+usualWall-2)
+	b.strip(PartHolder, drawing.RoleHolder, root, bar, 2*usualWall)
+	b.circle(PartHolder, drawing.RoleHolder, bar, b.barRadius()+usualWall-2)
 	b.grip()
 }
 
 // grip draws the body around the tool.
 func (b *bench) grip() {
 	s := b.body
-	b.area(PartHolder, RoleHolder, b.place(
+	b.area(PartHolder, drawing.RoleHolder, b.place(
 		geometry.Point{Out: s.front, Up: s.top}, geometry.Point{Out: s.back, Up: s.top},
 		geometry.Point{Out: s.back, Up: -s.bottom}, geometry.Point{Out: s.front, Up: -s.bottom})...)
 }

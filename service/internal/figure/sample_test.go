@@ -5,12 +5,13 @@ import (
 	"testing"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
 // wire is a figure as clients get it.
-func wire(f Figure) *arrisv1.Figure {
+func wire(f drawing.Figure) *arrisv1.Figure {
 	point := func(p geometry.Point) *arrisv1.FigurePoint {
 		return &arrisv1.FigurePoint{OutMm: float64(p.Out), UpMm: float64(p.Up)}
 	}
@@ -18,21 +19,21 @@ func wire(f Figure) *arrisv1.Figure {
 	for _, item := range f.Items {
 		i := &arrisv1.FigureItem{Part: item.Part, Role: arrisv1.FigureRole(item.Role)}
 		switch s := item.Shape.(type) {
-		case Path:
+		case drawing.Path:
 			path := &arrisv1.FigurePath{Closed: s.Closed}
 			for _, p := range s.Points {
 				path.Points = append(path.Points, point(p))
 			}
 			i.Shape = &arrisv1.FigureItem_Path{Path: path}
-		case Arc:
+		case drawing.Arc:
 			i.Shape = &arrisv1.FigureItem_Arc{Arc: &arrisv1.FigureArc{
 				Centre: point(s.Centre), RadiusMm: float64(s.Radius), StartDeg: s.Start.Degrees(), SweepDeg: s.Sweep.Degrees()}}
-		case Text:
+		case drawing.Text:
 			i.Shape = &arrisv1.FigureItem_Text{Text: &arrisv1.FigureText{At: point(s.At), Text: s.Text}}
-		case Dimension:
+		case drawing.Dimension:
 			i.Shape = &arrisv1.FigureItem_Dimension{Dimension: &arrisv1.FigureDimension{
 				From: point(s.From), To: point(s.To), OffsetMm: float64(s.Offset), Text: s.Text}}
-		case Angle:
+		case drawing.Angle:
 			i.Shape = &arrisv1.FigureItem_Angle{Angle: &arrisv1.FigureAngle{
 				Apex: point(s.Apex), RadiusMm: float64(s.Radius), StartDeg: s.Start.Degrees(), SweepDeg: s.Sweep.Degrees(), Text: s.Text}}
 		}

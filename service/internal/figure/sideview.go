@@ -2,11 +2,12 @@ package figure
 
 import (
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
 
 // SideView draws a solved set-up.
-func SideView(v View) Figure {
+func SideView(v View) drawing.Figure {
 	b := newBench(v)
 	b.wheel()
 	b.seat()
@@ -15,8 +16,8 @@ func SideView(v View) Figure {
 	b.post()
 	b.lines()
 	b.dimensions()
-	least, most := b.box.least, b.box.most
-	return Figure{
+	least, most := b.box.Least, b.box.Most
+	return drawing.Figure{
 		Items:       b.items,
 		Least:       least.Along(-quarter, b.em).Along(2*quarter, b.em),
 		Most:        most.Along(quarter, b.em).Along(0, b.em),
@@ -27,8 +28,8 @@ func SideView(v View) Figure {
 // bench is a drawing in the making.
 type bench struct {
 	View
-	items []Item
-	box   box
+	items []drawing.Item
+	box   drawing.Box
 
 	em    unit.Length      // a letter's height that reads well at this size of drawing
 	depth unit.Length      // of the steel as drawn, below the reference line
@@ -58,38 +59,38 @@ func newBench(v View) *bench {
 
 // extent is the longer side of wheel, tool and support together.
 func (b *bench) extent() unit.Length {
-	var all box
+	var all drawing.Box
 	if !b.Wheel.Flat() {
-		Arc{Radius: b.Wheel.Radius(), Sweep: fullTurn}.reach(&all)
+		drawing.Arc{Radius: b.Wheel.Radius(), Sweep: fullTurn}.Reach(&all)
 	}
-	all.include(b.Pose.Contact)
-	all.include(b.Pose.Place(b.bladeEnd(), 0))
+	all.Include(b.Pose.Contact)
+	all.Include(b.Pose.Place(b.bladeEnd(), 0))
 	if b.Support.Kind != Platform {
-		all.include(b.Support.At)
+		all.Include(b.Support.At)
 	}
-	return max(all.size(), 60)
+	return max(size(all), 60)
 }
 
-func (b *bench) add(part string, role Role, s Shape) {
-	b.items = append(b.items, Item{part, role, s})
-	s.reach(&b.box)
+func (b *bench) add(part string, role drawing.Role, s drawing.Shape) {
+	b.items = append(b.items, drawing.Item{Part: part, Role: role, Shape: s})
+	s.Reach(&b.box)
 }
 
 // area adds a closed outline.
-func (b *bench) area(part string, role Role, points ...geometry.Point) {
-	b.add(part, role, Path{Points: points, Closed: true})
+func (b *bench) area(part string, role drawing.Role, points ...geometry.Point) {
+	b.add(part, role, drawing.Path{Points: points, Closed: true})
 }
 
-func (b *bench) line(part string, role Role, points ...geometry.Point) {
-	b.add(part, role, Path{Points: points})
+func (b *bench) line(part string, role drawing.Role, points ...geometry.Point) {
+	b.add(part, role, drawing.Path{Points: points})
 }
 
-func (b *bench) circle(part string, role Role, centre geometry.Point, radius unit.Length) {
-	b.add(part, role, Arc{Centre: centre, Radius: radius, Sweep: fullTurn})
+func (b *bench) circle(part string, role drawing.Role, centre geometry.Point, radius unit.Length) {
+	b.add(part, role, drawing.Arc{Centre: centre, Radius: radius, Sweep: fullTurn})
 }
 
 // strip adds a straight piece of a width from one point to another.
-func (b *bench) strip(part string, role Role, from, to geometry.Point, width unit.Length) {
+func (b *bench) strip(part string, role drawing.Role, from, to geometry.Point, width unit.Length) {
 	left := direction(from, to) + quarter
 	half := width / 2
 	b.area(part, role, from.Along(left, half), to.Along(left, half), to.Along(left, -half), from.Along(left, -half))
@@ -97,8 +98,8 @@ func (b *bench) strip(part string, role Role, from, to geometry.Point, width uni
 
 // cross marks a centre.
 func (b *bench) cross(part string, at geometry.Point, arm unit.Length) {
-	b.line(part, RoleConstruction, at.Along(0, -arm), at.Along(0, arm))
-	b.line(part, RoleConstruction, at.Along(quarter, -arm), at.Along(quarter, arm))
+	b.line(part, drawing.RoleConstruction, at.Along(0, -arm), at.Along(0, arm))
+	b.line(part, drawing.RoleConstruction, at.Along(quarter, -arm), at.Along(quarter, arm))
 }
 
 // wheel draws the rim and the axle, or a flat abrasive's face with some body behind it.
@@ -107,14 +108,14 @@ func (b *bench) wheel() {
 		b.face()
 		return
 	}
-	b.circle(PartWheel, RoleWheel, geometry.Point{}, b.Wheel.Radius())
+	b.circle(PartWheel, drawing.RoleWheel, geometry.Point{}, b.Wheel.Radius())
 	b.cross(PartWheel, geometry.Point{}, 1.5*b.em)
 	if b.Labels.Wheel != "" {
 		at := geometry.Point{Out: -b.Wheel.Radius() / 6, Up: b.Wheel.Radius() / 2}
 		if b.Support.Kind == Platform { // dimensions from axle to platform run above it, those to a pivot below
 			at.Up = -at.Up
 		}
-		b.add(PartWheel, RoleWheel, Text{at, b.Labels.Wheel})
+		b.add(PartWheel, drawing.RoleWheel, drawing.Text{At: at, Text: b.Labels.Wheel})
 	}
 }
 
@@ -125,10 +126,10 @@ func (b *bench) face() {
 	}
 	low, high := min(contact-b.depth, support)-8*b.em, max(contact, support)+6*b.em
 	thick := 2 * b.em
-	b.area(PartWheel, RoleWheel,
+	b.area(PartWheel, drawing.RoleWheel,
 		geometry.Point{Up: high}, geometry.Point{Out: -thick, Up: high},
 		geometry.Point{Out: -thick, Up: low}, geometry.Point{Up: low})
 	if b.Labels.Wheel != "" {
-		b.add(PartWheel, RoleWheel, Text{geometry.Point{Out: -thick / 2, Up: high + b.em}, b.Labels.Wheel})
+		b.add(PartWheel, drawing.RoleWheel, drawing.Text{At: geometry.Point{Out: -thick / 2, Up: high + b.em}, Text: b.Labels.Wheel})
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
 
@@ -24,7 +25,7 @@ func (b *bench) post() {
 	at := b.Support.At
 	switch b.Support.Kind {
 	case Bar:
-		b.circle(PartSupport, RoleSupport, at, b.barRadius())
+		b.circle(PartSupport, drawing.RoleSupport, at, b.barRadius())
 		b.cross(PartSupport, at, b.barRadius()+b.em/2)
 	case AnySupport:
 		b.cross(PartSupport, at, b.em)
@@ -49,7 +50,7 @@ func (b *bench) pocket() {
 	if b.strikes(block) {
 		block = b.turned(outline, b.towardsWheel())
 	}
-	b.area(PartSupport, RoleSupport, block...)
+	b.area(PartSupport, drawing.RoleSupport, block...)
 }
 
 // turned brings an outline about the support's centre to the wheel frame, its first direction turned to another.
@@ -118,7 +119,7 @@ func (b *bench) platform() {
 	s := b.body
 	under := s.bottom + usualPlate
 	b.hinge()
-	b.area(PartSupport, RoleSupport, b.place(
+	b.area(PartSupport, drawing.RoleSupport, b.place(
 		geometry.Point{Out: s.front, Up: -s.bottom}, geometry.Point{Out: s.back, Up: -s.bottom},
 		geometry.Point{Out: s.back, Up: -under}, geometry.Point{Out: max(s.front, b.clearAt(under)), Up: -under})...)
 }
@@ -129,8 +130,8 @@ func (b *bench) hinge() {
 		return
 	}
 	foot := b.onTable(*hinge)
-	b.strip(PartSupport, RoleSupport, foot, *hinge, usualPlate)
-	b.circle(PartSupport, RoleSupport, *hinge, usualPlate/2)
+	b.strip(PartSupport, drawing.RoleSupport, foot, *hinge, usualPlate)
+	b.circle(PartSupport, drawing.RoleSupport, *hinge, usualPlate/2)
 	b.cross(PartSupport, *hinge, usualPlate)
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
 
@@ -131,7 +132,7 @@ func (b *bench) tool() {
 	for i := len(b.lower) - 1; i > 0; i-- {
 		outline = append(outline, b.lower[i])
 	}
-	b.area(PartTool, RoleSteel, b.place(outline...)...)
+	b.area(PartTool, drawing.RoleSteel, b.place(outline...)...)
 	b.bevelArc()
 	if b.Holder == Butted {
 		b.handle(end)
@@ -153,11 +154,11 @@ func (b *bench) breakLine(end unit.Length) []geometry.Point {
 // bevelArc draws what the wheel grinds: an arc of the wheel itself, from the edge down to the heel.
 func (b *bench) bevelArc() {
 	if b.Wheel.Flat() {
-		b.line(PartTool, RoleSteel, b.Pose.Contact, b.Pose.Place(b.heel()))
+		b.line(PartTool, drawing.RoleSteel, b.Pose.Contact, b.Pose.Place(b.heel()))
 		return
 	}
 	turn := b.Bevel.Far - b.Bevel.Front
-	b.add(PartTool, RoleSteel, Arc{Radius: b.Wheel.Radius(), Start: b.Pose.Elevation - turn, Sweep: turn})
+	b.add(PartTool, drawing.RoleSteel, drawing.Arc{Radius: b.Wheel.Radius(), Start: b.Pose.Elevation - turn, Sweep: turn})
 }
 
 // heel is the end of the ground bevel in the tool frame.
@@ -181,5 +182,5 @@ func (b *bench) handle(from unit.Length) {
 		left = append(left, at.Along(along+quarter, s.radius*radius))
 		right = append([]geometry.Point{at.Along(along-quarter, s.radius*radius)}, right...)
 	}
-	b.area(PartTool, RoleHolder, append(left, right...)...)
+	b.area(PartTool, drawing.RoleHolder, append(left, right...)...)
 }

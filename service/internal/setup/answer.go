@@ -3,8 +3,8 @@ package setup
 import (
 	"time"
 
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
-	"arris.example/service/internal/figure"
 	"arris.example/service/internal/shop"
 )
 
@@ -13,7 +13,7 @@ type Setup struct {
 	Steps             []Step // in the order to do them; the edge last
 	Cautions          []Caution
 	Basis             Basis
-	Figure            *figure.Figure
+	Figure            *drawing.Figure
 	TouchFirstOffset  unit.Angle
 	TouchFirstApplied unit.Angle
 	Proof             []Proof
@@ -25,7 +25,7 @@ type Prediction struct {
 	Steps        []Step
 	Cautions     []Caution
 	Basis        Basis
-	Figure       *figure.Figure
+	Figure       *drawing.Figure
 	Explanations []Explanation
 	Edge         *WholeEdge
 }
@@ -56,8 +56,8 @@ type Step struct {
 	Improve     *Improvement
 	Text        string
 	FigurePart  string
-	Basis       *Basis         // where this bevel is ground, when not where the others are
-	Figure      *figure.Figure // when every step's was asked for
+	Basis       *Basis          // where this bevel is ground, when not where the others are
+	Figure      *drawing.Figure // when every step's was asked for
 }
 
 // LengthSetting is a length to set.

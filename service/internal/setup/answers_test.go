@@ -7,10 +7,10 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/fault"
-	"arris.example/service/internal/figure"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 )
@@ -595,7 +595,7 @@ func TestDrawingOfWhatNobodyDescribed(t *testing.T) {
 		}
 		s := mustSolve(t, q)
 		p := mustPredict(t, func() setup.Common { c := q.Common; c.Grind = nil; return c }(), settingsOf(s.Steps[len(s.Steps)-1]))
-		for what, f := range map[string]*figure.Figure{"solved": s.Figure, "predicted": p.Figure} {
+		for what, f := range map[string]*drawing.Figure{"solved": s.Figure, "predicted": p.Figure} {
 			if f == nil || len(f.Items) < 4 || math.IsNaN(float64(f.Least.Out+f.Least.Up+f.Most.Out+f.Most.Up)) {
 				t.Errorf("%s, %s: %+v", c.name, what, f)
 			}

@@ -2,13 +2,14 @@ package setup
 
 import (
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/figure"
 	"arris.example/service/internal/shop"
 )
 
 // drawing is the side view of a stand. Where nobody described the machine its support is put where a tool is usually held.
-func (x *search) drawing(s stand, step Step) *figure.Figure {
+func (x *search) drawing(s stand, step Step) *drawing.Figure {
 	v := figure.View{
 		Wheel: x.surface, Pose: s.pose, EdgeAngle: s.front,
 		Holder: figure.HolderKind(x.holder.Kind), StickOut: s.choice.stickOut, FaceDepth: x.holder.FaceDepth.Value,

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/figure"
@@ -53,8 +54,8 @@ type WholeEdge struct {
 	Nose     int         // its index
 	Findings []EdgeFinding
 	Summary  EdgeSummary
-	Plan     *figure.Figure
-	End      *figure.Figure
+	Plan     *drawing.Figure
+	End      *drawing.Figure
 	Plot     *EdgePlot
 	Mesh     *EdgeMesh
 	Steel    *EdgeSteel

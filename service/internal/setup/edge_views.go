@@ -7,8 +7,8 @@ import (
 	"slices"
 
 	"arris.example/geometry"
+	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
-	"arris.example/service/internal/figure"
 )
 
 // EdgePlot is angles along the edge, to be drawn by whoever shows it. Shares of the wings go from −1 to 1.
@@ -32,7 +32,7 @@ func (x *search) drawEdge(e *WholeEdge, t shaped) {
 }
 
 // planView looks down on the flute: side to the right, back up.
-func (x *search) planView(e WholeEdge, t shaped) *figure.Figure {
+func (x *search) planView(e WholeEdge, t shaped) *drawing.Figure {
 	at := func(p EdgePlace) geometry.Point {
 		return geometry.Point{Out: unit.Length(p.Point.At.Side), Up: unit.Length(p.Point.At.Back)}
 	}
@@ -44,31 +44,31 @@ func (x *search) planView(e WholeEdge, t shaped) *figure.Figure {
 			corner = left
 		}
 		items = append(items,
-			figure.Item{Part: "setback", Role: figure.RoleDimension, Shape: figure.Dimension{From: geometry.Point{Out: corner.Out}, To: corner, Offset: -back / 4, Text: "setback " + x.length(back)}})
+			drawing.Item{Part: "setback", Role: drawing.RoleDimension, Shape: drawing.Dimension{From: geometry.Point{Out: corner.Out}, To: corner, Offset: -back / 4, Text: "setback " + x.length(back)}})
 	}
-	items = append(items, figure.Item{Part: "width", Role: figure.RoleDimension,
-		Shape: figure.Dimension{From: geometry.Point{Out: left.Out, Up: max(left.Up, right.Up)}, To: geometry.Point{Out: right.Out, Up: max(left.Up, right.Up)}, Offset: right.Out / 4, Text: "width " + x.length(right.Out-left.Out)}})
-	return boxed(items, "The edge seen from above: "+t.words()+". "+e.Summary.Text)
+	items = append(items, drawing.Item{Part: "width", Role: drawing.RoleDimension,
+		Shape: drawing.Dimension{From: geometry.Point{Out: left.Out, Up: max(left.Up, right.Up)}, To: geometry.Point{Out: right.Out, Up: max(left.Up, right.Up)}, Offset: right.Out / 4, Text: "width " + x.length(right.Out-left.Out)}})
+	return drawing.Boxed(items, "The edge seen from above: "+t.words()+". "+e.Summary.Text)
 }
 
 // endView looks along the tool from its nose: side to the right, up up.
-func (x *search) endView(e WholeEdge, t shaped) *figure.Figure {
+func (x *search) endView(e WholeEdge, t shaped) *drawing.Figure {
 	at := func(p EdgePlace) geometry.Point {
 		return geometry.Point{Out: unit.Length(p.Point.At.Side), Up: unit.Length(p.Point.At.Up)}
 	}
-	var items []figure.Item
+	var items []drawing.Item
 	if t.bar.Known {
-		items = append(items, figure.Item{Part: "bar", Role: figure.RoleSteel, Shape: x.outline(t)})
+		items = append(items, drawing.Item{Part: "bar", Role: drawing.RoleSteel, Shape: x.outline(t)})
 	}
-	return boxed(append(items, edgeLines(e, at)...), "The tool's end: its flute and where the edge lies on it.")
+	return drawing.Boxed(append(items, edgeLines(e, at)...), "The tool's end: its flute and where the edge lies on it.")
 }
 
 // outline is the steel's section: along the flute from rim to rim and back around the bar.
-func (x *search) outline(t shaped) figure.Path {
+func (x *search) outline(t shaped) drawing.Path {
 	const pieces = 48
 	bar := t.bar.Value
 	rim, _ := bar.Rim(t.section)
-	path := figure.Path{Closed: true}
+	path := drawing.Path{Closed: true}
 	for i := -pieces; i <= pieces; i++ {
 		p := t.section.At(rim * float64(i) / pieces)
 		path.Points = append(path.Points, geometry.Point{Out: unit.Length(p.Side), Up: unit.Length(p.Up)})
@@ -92,50 +92,23 @@ func (x *search) outline(t shaped) figure.Path {
 }
 
 // edgeLines draw the edge: reached stretches as steel, the others as construction lines, parted where one ends.
-func edgeLines(e WholeEdge, at func(EdgePlace) geometry.Point) (items []figure.Item) {
+func edgeLines(e WholeEdge, at func(EdgePlace) geometry.Point) (items []drawing.Item) {
 	for i := 0; i < len(e.Places); {
 		reached := e.Places[i].Reached
-		path := figure.Path{}
+		path := drawing.Path{}
 		if i > 0 {
 			path.Points = append(path.Points, at(e.Places[i-1]))
 		}
 		for ; i < len(e.Places) && e.Places[i].Reached == reached; i++ {
 			path.Points = append(path.Points, at(e.Places[i]))
 		}
-		item := figure.Item{Part: "edge", Role: figure.RoleSteel, Shape: path}
+		item := drawing.Item{Part: "edge", Role: drawing.RoleSteel, Shape: path}
 		if !reached {
-			item.Part, item.Role = "unreached", figure.RoleConstruction
+			item.Part, item.Role = "unreached", drawing.RoleConstruction
 		}
 		items = append(items, item)
 	}
 	return items
-}
-
-// boxed is a figure with the box around its points.
-func boxed(items []figure.Item, description string) *figure.Figure {
-	f := &figure.Figure{Items: items, Description: description}
-	first := true
-	include := func(p geometry.Point) {
-		if first {
-			f.Least, f.Most, first = p, p, false
-		}
-		f.Least = geometry.Point{Out: min(f.Least.Out, p.Out), Up: min(f.Least.Up, p.Up)}
-		f.Most = geometry.Point{Out: max(f.Most.Out, p.Out), Up: max(f.Most.Up, p.Up)}
-	}
-	for _, item := range items {
-		switch shape := item.Shape.(type) {
-		case figure.Path:
-			for _, p := range shape.Points {
-				include(p)
-			}
-		case figure.Dimension:
-			from, to := shape.Line()
-			for _, p := range []geometry.Point{shape.From, shape.To, from, to} {
-				include(p)
-			}
-		}
-	}
-	return f
 }
 
 // plotOf is the wedge angle along the edge, with the bevel's angle to the axis beside it, on a scale of whole tens of degrees.

@@ -1,7 +1,7 @@
-// Package figure draws a solved set-up: a side view to scale in the wheel frame, `out` to the right and `up` upwards, the axle at
-// 0, 0 (for a flat abrasive its face at out = 0). It decides what is drawn and where it lies; how lines look and where letters go
-// is for whoever shows it.
-package figure
+// Package drawing is what a technical drawing consists of, and where its lines and letters go: a [Figure] is lines, arcs, texts and
+// dimensions in millimetres; [Take] takes it apart into strokes with arrowheads, and [Layout] finds places for its letters. What lines look
+// like, and on what they are drawn, is for whoever shows it.
+package drawing
 
 import (
 	"math"
@@ -10,11 +10,23 @@ import (
 	"arris.example/geometry/unit"
 )
 
+// Place is where something lies in a figure.
+type Place = geometry.Point
+
 // Figure is a drawing to scale.
 type Figure struct {
 	Items       []Item
 	Least, Most geometry.Point // the box that holds everything, dimension lines included
 	Description string         // one sentence with the numbers, for people who cannot see the drawing
+}
+
+// Boxed is a figure of items with the box around them.
+func Boxed(items []Item, description string) *Figure {
+	var b Box
+	for _, item := range items {
+		item.Shape.Reach(&b)
+	}
+	return &Figure{Items: items, Least: b.Least, Most: b.Most, Description: description}
 }
 
 // Item is one thing drawn. Later items cover earlier ones.
@@ -23,14 +35,6 @@ type Item struct {
 	Role  Role
 	Shape Shape
 }
-
-// Parts that are no dimension. Those that are have the name of the setting they show: see [Labels].
-const (
-	PartWheel   = "wheel"
-	PartTool    = "tool"
-	PartHolder  = "holder"
-	PartSupport = "support"
-)
 
 // Role is how an item is drawn; never the only carrier of a meaning.
 type Role int
@@ -48,8 +52,8 @@ const (
 
 // Shape is one of [Path], [Arc], [Text], [Dimension], [Angle].
 type Shape interface {
-	// reach widens a box until it holds the shape.
-	reach(b *box)
+	// Reach widens a box until it holds the shape.
+	Reach(b *Box)
 }
 
 // Path is a line through points, or with Closed an area.
@@ -86,28 +90,31 @@ type Angle struct {
 	Text         string
 }
 
-func (p Path) reach(b *box) {
+// Reach holds all points.
+func (p Path) Reach(b *Box) {
 	for _, point := range p.Points {
-		b.include(point)
+		b.Include(point)
 	}
 }
 
-// An arc reaches furthest at its ends and where it crosses the directions of the axes.
-func (a Arc) reach(b *box) {
-	b.include(a.Centre.Along(a.Start, a.Radius))
-	b.include(a.Centre.Along(a.Start+a.Sweep, a.Radius))
+// Reach holds an arc's ends and where it crosses the directions of the axes: there it reaches furthest.
+func (a Arc) Reach(b *Box) {
+	b.Include(a.Centre.Along(a.Start, a.Radius))
+	b.Include(a.Centre.Along(a.Start+a.Sweep, a.Radius))
 	first := math.Ceil(float64(a.Start / quarter))
 	for n := first; n < first+4 && unit.Angle(n)*quarter <= a.Start+a.Sweep; n++ {
-		b.include(a.Centre.Along(unit.Angle(n)*quarter, a.Radius))
+		b.Include(a.Centre.Along(unit.Angle(n)*quarter, a.Radius))
 	}
 }
 
-func (t Text) reach(b *box) { b.include(t.At) }
+// Reach holds where it stands; letters have no size here.
+func (t Text) Reach(b *Box) { b.Include(t.At) }
 
-func (d Dimension) reach(b *box) {
+// Reach holds what is measured and the dimension's line.
+func (d Dimension) Reach(b *Box) {
 	from, to := d.Line()
 	for _, point := range []geometry.Point{d.From, d.To, from, to} {
-		b.include(point)
+		b.Include(point)
 	}
 }
 
@@ -117,42 +124,31 @@ func (d Dimension) Line() (from, to geometry.Point) {
 	return d.From.Along(aside, d.Offset), d.To.Along(aside, d.Offset)
 }
 
-func (a Angle) reach(b *box) {
-	Arc{a.Apex, a.Radius, a.Start, a.Sweep}.reach(b)
-	b.include(a.Apex)
+// Reach holds the arc and the apex.
+func (a Angle) Reach(b *Box) {
+	Arc{a.Apex, a.Radius, a.Start, a.Sweep}.Reach(b)
+	b.Include(a.Apex)
 }
 
-// box is the least upright rectangle around what it has included.
-type box struct {
-	least, most geometry.Point
+// Box is the least upright rectangle around what it has included.
+type Box struct {
+	Least, Most geometry.Point
 	begun       bool
 }
 
-func (b *box) include(p geometry.Point) {
+// Include widens the box to a point.
+func (b *Box) Include(p geometry.Point) {
 	if !b.begun {
-		*b = box{p, p, true}
+		*b = Box{p, p, true}
 		return
 	}
-	b.least = geometry.Point{Out: min(b.least.Out, p.Out), Up: min(b.least.Up, p.Up)}
-	b.most = geometry.Point{Out: max(b.most.Out, p.Out), Up: max(b.most.Up, p.Up)}
+	b.Least = geometry.Point{Out: min(b.Least.Out, p.Out), Up: min(b.Least.Up, p.Up)}
+	b.Most = geometry.Point{Out: max(b.Most.Out, p.Out), Up: max(b.Most.Up, p.Up)}
 }
 
-// size is the longer side.
-func (b *box) size() unit.Length {
-	return max(b.most.Out-b.least.Out, b.most.Up-b.least.Up)
-}
-
-const (
-	quarter  = unit.Angle(math.Pi / 2)
-	fullTurn = unit.Angle(2 * math.Pi)
-)
+const quarter = unit.Angle(math.Pi / 2)
 
 // direction is the angle above out of the way from one point to another.
 func direction(from, to geometry.Point) unit.Angle {
 	return geometry.Point{Out: to.Out - from.Out, Up: to.Up - from.Up}.Elevation()
-}
-
-// apart is the distance between two points.
-func apart(a, b geometry.Point) unit.Length {
-	return geometry.Point{Out: b.Out - a.Out, Up: b.Up - a.Up}.FromOrigin()
 }

@@ -1,0 +1,166 @@
+package drawing
+
+import (
+	"math"
+	"slices"
+)
+
+// Point is a place or a way in the plane, in millimetres, y upwards.
+type Point struct{ X, Y float64 }
+
+// Pt is a point.
+func Pt(x, y float64) Point { return Point{x, y} }
+
+// Along is the point a distance away in a direction, radians.
+func (p Point) Along(direction, distance float64) Point {
+	sin, cos := math.Sincos(direction)
+	return Point{p.X + distance*cos, p.Y + distance*sin}
+}
+
+// Direction of the way to another point, radians.
+func (p Point) Direction(to Point) float64 { return math.Atan2(to.Y-p.Y, to.X-p.X) }
+
+// Distance to another point.
+func (p Point) Distance(to Point) float64 { return math.Hypot(to.X-p.X, to.Y-p.Y) }
+
+// Between is the point a share of the way to another.
+func (p Point) Between(to Point, share float64) Point {
+	return Point{p.X + (to.X-p.X)*share, p.Y + (to.Y-p.Y)*share}
+}
+
+// Rect is an upright rectangle.
+type Rect struct{ Least, Most Point }
+
+// EmptyRect holds nothing yet.
+func EmptyRect() Rect {
+	inf := math.Inf(1)
+	return Rect{Point{inf, inf}, Point{-inf, -inf}}
+}
+
+// Empty tells whether it holds nothing.
+func (r Rect) Empty() bool { return r.Least.X > r.Most.X }
+
+// Include widens the rectangle to points.
+func (r *Rect) Include(points ...Point) {
+	for _, p := range points {
+		r.Least = Point{min(r.Least.X, p.X), min(r.Least.Y, p.Y)}
+		r.Most = Point{max(r.Most.X, p.X), max(r.Most.Y, p.Y)}
+	}
+}
+
+// Width is its level side.
+func (r Rect) Width() float64  { return r.Most.X - r.Least.X }
+// Height is its upright side.
+func (r Rect) Height() float64 { return r.Most.Y - r.Least.Y }
+
+// Widened is the rectangle with a margin all round.
+func (r Rect) Widened(by float64) Rect {
+	return Rect{Point{r.Least.X - by, r.Least.Y - by}, Point{r.Most.X + by, r.Most.Y + by}}
+}
+
+// Slab is a rectangle that may be turned: a label's.
+type Slab struct {
+	Centre   Point
+	HalfW    float64
+	HalfH    float64
+	Turn     float64 // radians
+	cos, sin float64
+	Corners  [4]Point
+	Bounds   Rect
+}
+
+// NewSlab is a rectangle around a centre, turned counter-clockwise by radians.
+func NewSlab(centre Point, width, height, turn float64) Slab {
+	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, Turn: turn, Bounds: EmptyRect()}
+	s.sin, s.cos = math.Sincos(turn)
+	for i, c := range [4]Point{{s.HalfW, s.HalfH}, {-s.HalfW, s.HalfH}, {-s.HalfW, -s.HalfH}, {s.HalfW, -s.HalfH}} {
+		s.Corners[i] = Point{centre.X + c.X*s.cos - c.Y*s.sin, centre.Y + c.X*s.sin + c.Y*s.cos}
+		s.Bounds.Include(s.Corners[i])
+	}
+	return s
+}
+
+// Grown is the slab with a margin all round.
+func (s Slab) Grown(by float64) Slab {
+	return NewSlab(s.Centre, 2*(s.HalfW+by), 2*(s.HalfH+by), s.Turn)
+}
+
+// local is a point in the slab's own directions, from its centre.
+func (s Slab) local(p Point) Point {
+	x, y := p.X-s.Centre.X, p.Y-s.Centre.Y
+	return Point{x*s.cos + y*s.sin, y*s.cos - x*s.sin}
+}
+
+// Crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
+func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
+	way := EmptyRect()
+	if way.Include(a, b); !way.Meets(s.Bounds) {
+		return 0, false
+	}
+	a, b = s.local(a), s.local(b)
+	from, to := 0.0, 1.0
+	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
+		return 0, false
+	}
+	return (to - from) * a.Distance(b), true
+}
+
+// clip narrows the stretch of a way from a to b to where it is within ±half.
+func clip(a, b, half float64, from, to *float64) bool {
+	if a == b {
+		return math.Abs(a) <= half
+	}
+	enter, leave := (-half-a)/(b-a), (half-a)/(b-a)
+	*from = max(*from, min(enter, leave))
+	*to = min(*to, max(enter, leave))
+	return *from <= *to
+}
+
+// Meets tells whether two slabs overlap: no side of either keeps them apart.
+func (s Slab) Meets(o Slab) bool {
+	return !s.apart(o) && !o.apart(s)
+}
+
+func (s Slab) apart(o Slab) bool {
+	r := EmptyRect()
+	for _, c := range o.Corners {
+		r.Include(s.local(c))
+	}
+	return r.Least.X > s.HalfW || r.Most.X < -s.HalfW || r.Least.Y > s.HalfH || r.Most.Y < -s.HalfH
+}
+
+// Nearest is the point of the slab's edge or inside that is Nearest to another.
+func (s Slab) Nearest(p Point) Point {
+	l := s.local(p)
+	l = Point{min(max(l.X, -s.HalfW), s.HalfW), min(max(l.Y, -s.HalfH), s.HalfH)}
+	return Point{s.Centre.X + l.X*s.cos - l.Y*s.sin, s.Centre.Y + l.X*s.sin + l.Y*s.cos}
+}
+
+// CrossedAt is where a closed outline crosses a level, from left to right: inside lies between the first and second, and so on.
+func CrossedAt(outline []Point, level float64) []float64 {
+	var crossed []float64
+	for i, a := range outline {
+		b := outline[(i+1)%len(outline)]
+		if (a.Y > level) != (b.Y > level) {
+			crossed = append(crossed, a.X+(level-a.Y)/(b.Y-a.Y)*(b.X-a.X))
+		}
+	}
+	slices.Sort(crossed)
+	return crossed
+}
+
+// Holds tells whether a closed outline has a point inside: it crosses the point's level an odd number of times before it.
+func Holds(outline []Point, p Point) bool {
+	before, _ := slices.BinarySearch(CrossedAt(outline, p.Y), p.X)
+	return before%2 == 1
+}
+
+// Meets tells whether two rectangles overlap or touch.
+func (r Rect) Meets(o Rect) bool {
+	return r.Least.X <= o.Most.X && o.Least.X <= r.Most.X && r.Least.Y <= o.Most.Y && o.Least.Y <= r.Most.Y
+}
+
+// Contains tells whether another rectangle lies within.
+func (r Rect) Contains(o Rect) bool {
+	return r.Least.X <= o.Least.X && r.Least.Y <= o.Least.Y && o.Most.X <= r.Most.X && o.Most.Y <= r.Most.Y
+}
