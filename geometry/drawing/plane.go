@@ -49,7 +49,8 @@ func (r *Rect) Include(points ...Point) {
 }
 
 // Width is its level side.
-func (r Rect) Width() float64  { return r.Most.X - r.Least.X }
+func (r Rect) Width() float64 { return r.Most.X - r.Least.X }
+
 // Height is its upright side.
 func (r Rect) Height() float64 { return r.Most.Y - r.Least.Y }
 
