@@ -19,8 +19,10 @@ import (
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
 	"github.com/prometheus/client_golang/prometheus"
+	"google.golang.org/genproto/googleapis/api/httpbody"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/proto"
 
 	arrisv1 "arris.example/proto/arris/v1"
 	gatewayv1 "arris.example/proto/gateway/arris/v1"
@@ -102,6 +104,7 @@ func register(mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 		gatewayv1.RegisterToolServiceHandlerClient(ctx, mux, arrisv1.NewToolServiceClient(conn)),
 		gatewayv1.RegisterRecipeServiceHandlerClient(ctx, mux, arrisv1.NewRecipeServiceClient(conn)),
 		gatewayv1.RegisterSharpeningServiceHandlerClient(ctx, mux, arrisv1.NewSharpeningServiceClient(conn)),
+		gatewayv1.RegisterSheetServiceHandlerClient(ctx, mux, arrisv1.NewSheetServiceClient(conn)),
 	)
 }
 
@@ -110,6 +113,7 @@ func (g *gateway) newMux() *runtime.ServeMux {
 	return runtime.NewServeMux(
 		runtime.WithMarshalerOption(runtime.MIMEWildcard, &runtime.HTTPBodyMarshaler{Marshaler: newJSON()}),
 		runtime.SetQueryParameterParser(&queryParser{}),
+		runtime.WithForwardResponseOption(contained),
 		runtime.WithErrorHandler(g.onError),
 		runtime.WithRoutingErrorHandler(g.onRoutingError),
 		runtime.WithIncomingHeaderMatcher(incomingHeader),
@@ -118,6 +122,21 @@ func (g *gateway) newMux() *runtime.ServeMux {
 		runtime.WithDisablePathLengthFallback(), // no POST is ever taken for a GET
 		runtime.WithWriteContentLength(),
 	)
+}
+
+// contained keeps a drawing from running anything, wherever it is opened: SVG can hold script. It has a name to be saved by.
+func contained(_ context.Context, w http.ResponseWriter, answer proto.Message) error {
+	body, ok := answer.(*httpbody.HttpBody)
+	if !ok {
+		return nil
+	}
+	ending := "pdf"
+	if body.GetContentType() == "image/svg+xml" {
+		ending = "svg"
+		w.Header().Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'; sandbox")
+	}
+	w.Header().Set("Content-Disposition", "inline; filename=sheet."+ending)
+	return nil
 }
 
 const requestIDHeader = "X-Request-Id"

@@ -50,3 +50,38 @@ func TestRecordBodies(t *testing.T) {
 		}
 	}
 }
+
+// A sheet is a file, in one line of curl: its type, a name to be saved by, and nothing in it that may run.
+func TestSheetsAreFiles(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	const ask = `"setup":{"recipe":"shops/main/recipes/bowl-50","rig":{"station":"shops/main/stations/north"}}`
+	for _, c := range []struct {
+		path, body, content, begins, policy string
+	}{
+		{"/v1/shops/main:renderSheet", "{" + ask + "}", "application/pdf", "%PDF-", "frame-ancestors 'none'"},
+		{"/v1/shops/main:renderSheet", `{"format":"SHEET_FORMAT_SVG","paperSize":"PAPER_SIZE_LETTER",` + ask + "}", "image/svg+xml", "<?xml", "sandbox"},
+		{"/v1:renderSheet", `{"setup":{"rig":{"inlineWheel":{"diameterMm":200},"inlineHolder":{"none":{}},"inlineTool":{"kind":"TOOL_KIND_SCRAPER","bladeThicknessMm":6}},"grind":{"bevels":[{"frontAngleDeg":75}]}}}`,
+			"application/pdf", "%PDF-", "default-src 'none'"},
+	} {
+		w := post(handler, c.path, c.body, "Content-Type", "application/json")
+		header := w.Header()
+		if w.Code != http.StatusOK || header.Get("Content-Type") != c.content || !strings.HasPrefix(w.Body.String(), c.begins) {
+			t.Errorf("%s: %d %s %.40q", c.path, w.Code, header.Get("Content-Type"), w.Body)
+		}
+		if !strings.Contains(header.Get("Content-Security-Policy"), c.policy) || header.Get("X-Content-Type-Options") != "nosniff" ||
+			!strings.HasPrefix(header.Get("Content-Disposition"), "inline; filename=sheet.") {
+			t.Errorf("%s: %v", c.path, header)
+		}
+	}
+	for body, says := range map[string]string{
+		`{}`: "rig.wheel",
+		`{"format":"SHEET_FORMAT_SVG","page":2,` + ask + "}": "this sheet has 1",
+		`{"format":"SHEET_FORMAT_DOCX",` + ask + "}":         "SHEET_FORMAT_DOCX",
+		`{"setup":{"recipe":"shops/main/recipes/none"}}`:     "nearest",
+		`{"setup":{"grind":{"bevels":[{"frontAngleDeg":50},{"frontAngleDeg":55}]},"rig":{"station":"shops/main/stations/north","holder":"shops/main/holders/swing"}}}`: "BEVELS_NOT_FALLING",
+	} {
+		if w := post(handler, "/v1/shops/main:renderSheet", body, "Content-Type", "application/json"); w.Code < 400 || w.Code >= 500 || !strings.Contains(w.Body.String(), says) {
+			t.Errorf("%s: %d %s", body, w.Code, w.Body)
+		}
+	}
+}

@@ -22,6 +22,7 @@ func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept s
 	arrisv1.RegisterToolServiceServer(to, api.NewTools(keeper))
 	arrisv1.RegisterRecipeServiceServer(to, api.NewRecipes(keeper))
 	arrisv1.RegisterSharpeningServiceServer(to, api.NewSharpenings(keeper))
+	arrisv1.RegisterSheetServiceServer(to, api.NewSheets(store.Named{Store: kept}))
 }
 
 // descriptors are our own services, as the schema has them.
@@ -30,6 +31,7 @@ func descriptors() []protoreflect.ServiceDescriptor {
 	for _, file := range []protoreflect.FileDescriptor{
 		arrisv1.File_arris_v1_grind_service_proto, arrisv1.File_arris_v1_shop_service_proto, arrisv1.File_arris_v1_wheel_service_proto,
 		arrisv1.File_arris_v1_tool_service_proto, arrisv1.File_arris_v1_recipe_service_proto, arrisv1.File_arris_v1_sharpening_service_proto,
+		arrisv1.File_arris_v1_sheet_service_proto,
 	} {
 		all = append(all, file.Services().Get(0))
 	}

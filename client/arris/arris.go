@@ -113,8 +113,28 @@ func (c *solveCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	return p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
+	err = p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.SolveSetup(ctx, req)
+	})
+	if err != nil || c.Sheet.File == "" {
+		return err
+	}
+	return p.writeSheet(c.Out.Call, &arrisv1.RenderSheetRequest{Setup: req, PaperSize: papers[c.Sheet.Paper]}, c.Sheet.File)
+}
+
+// papers are the values of --paper.
+var papers = map[string]arrisv1.PaperSize{"a4": arrisv1.PaperSize_PAPER_SIZE_A4, "letter": arrisv1.PaperSize_PAPER_SIZE_LETTER}
+
+// writeSheet writes a sheet to a file.
+func (p *program) writeSheet(c callFlags, req *arrisv1.RenderSheetRequest, name string) error {
+	return p.asking(c, looks, func(conn grpc.ClientConnInterface) error {
+		ctx, cancel := context.WithTimeout(p.ctx, c.Timeout)
+		defer cancel()
+		sheet, err := arrisv1.NewSheetServiceClient(conn).RenderSheet(ctx, req)
+		if err != nil {
+			return err
+		}
+		return writeFile(name, sheet.GetData())
 	})
 }
 

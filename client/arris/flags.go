@@ -1,6 +1,9 @@
 package arris
 
 import (
+	"fmt"
+	"path/filepath"
+	"strings"
 	"time"
 
 	kongcompletion "github.com/jotaen/kong-completion"
@@ -134,6 +137,20 @@ type callFlags struct {
 	Timeout   time.Duration `default:"30s" placeholder:"TIME" help:"Give up after this long (default ${default})."`
 }
 
+// sheetFlags ask for paper.
+type sheetFlags struct {
+	File  string `name:"sheet" placeholder:"FILE.pdf" predictor:"file" help:"Write a sheet to print and to set by: one number a step, each with its drawing. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
+	Paper string `name:"paper" enum:"a4,letter" default:"a4" placeholder:"SIZE" help:"Paper of the sheet: a4 or letter (default ${default})."`
+}
+
+// AfterApply refuses what a sheet is not written as.
+func (f sheetFlags) AfterApply() error {
+	if f.File != "" && !strings.EqualFold(filepath.Ext(f.File), ".pdf") {
+		return fmt.Errorf("--sheet %s: a sheet is written as PDF; give it a name that ends in .pdf", f.File)
+	}
+	return nil
+}
+
 // choiceFlags say what solving may choose, and in what steps.
 type choiceFlags struct {
 	Free      []string   `enum:"support,stick-out,leg" placeholder:"WHAT" help:"What may be chosen, with commas between: support, stick-out, leg. Default: support."`
@@ -150,6 +167,7 @@ type solveCommand struct {
 	Wing   wingFlags    `embed:"" group:"What is wanted of the wings of a swung tool; with --free stick-out or leg they are solved for:"`
 	Choice choiceFlags  `embed:"" group:"What may be chosen:"`
 	Now    settingFlags `embed:"" prefix:"now-" xorprefix:"now-" group:"Where the machine stands now: steps then say what to move:"`
+	Sheet  sheetFlags   `embed:"" group:"Paper:"`
 	Out    outcome      `embed:""`
 }
 

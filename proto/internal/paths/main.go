@@ -1,6 +1,7 @@
 // Command paths names the variables of an OpenAPI document's paths after what they stand for, `/v1/shops/{shop}/recipes/{recipe}`, and joins
 // the operations of one path. The generator names them after the request's fields, `{name}`, `{recipe.name_1}`, so that one URL has several
-// templates, which OpenAPI forbids. It reads the document and writes it, in its order.
+// templates, which OpenAPI forbids. Answers that are files get the types of the files in place of the message that carries them. It reads the
+// document and writes it, in its order.
 package main
 
 import (
@@ -91,7 +92,7 @@ func renamed(text []byte) (json.RawMessage, error) {
 	at := map[string]int{}
 	for _, p := range paths {
 		path, names := better(p.key)
-		operations, err := members([]byte(inParameters(string(p.value), names)))
+		operations, err := members([]byte(inParameters(filed(string(p.value)), names)))
 		if err != nil {
 			return nil, err
 		}
@@ -108,6 +109,15 @@ func renamed(text []byte) (json.RawMessage, error) {
 		joined[first].value = append(before, operations...).json()
 	}
 	return joined.json(), nil
+}
+
+// carried is an answer that is a file, as the generator tells it.
+var carried = regexp.MustCompile(`\{\s*"application/json":\s*\{\s*"schema":\s*\{\s*"\$ref":\s*"#/components/schemas/google\.api\.HttpBody"\s*\}\s*\}\s*\}`)
+
+// filed tells such answers as what they are.
+func filed(operations string) string {
+	const binary = `{"schema":{"type":"string","format":"binary"}}`
+	return carried.ReplaceAllString(operations, `{"application/pdf":`+binary+`,"image/svg+xml":`+binary+`}`)
 }
 
 var variable = regexp.MustCompile(`([a-z]+)s/\{([^}]*)\}`)

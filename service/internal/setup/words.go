@@ -40,6 +40,9 @@ var (
 	}
 )
 
+// DatumWords is what a support is set by, in words.
+func DatumWords(d shop.Datum) string { return datumWords[d] }
+
 // datum is what a support is set by, in words.
 func (r *rig) datum(d shop.Datum) string {
 	if d == shop.DatumHeight && r.support.Kind != shop.AnySupport {

@@ -1,0 +1,369 @@
+package sheet_test
+
+import (
+	"bytes"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"arris.example/service/internal/demo"
+	"arris.example/service/internal/paper"
+	"arris.example/service/internal/setup"
+	"arris.example/service/internal/sheet"
+	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
+	"arris.example/service/internal/store/sqlite"
+)
+
+// maker makes sheets of the demonstration shop, with some records changed.
+func maker(t testing.TB, change func(any) any) sheet.Maker {
+	t.Helper()
+	kept, err := sqlite.Memory(t.Context(), func() time.Time { return time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { kept.Close() })
+	records := demo.Records()
+	for i := range records {
+		records[i] = change(records[i])
+	}
+	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, records...); err != nil {
+		t.Fatal(err)
+	}
+	reader := store.Named{Store: kept}
+	return sheet.Maker{Solver: setup.Solver{Records: reader}, Reader: reader, Engine: "1.2.3"}
+}
+
+func unchanged(record any) any { return record }
+
+// asks are questions that the demonstration shop answers: every kind of support, of tool with one bevel and two, one grind and several.
+var asks = map[string]setup.Common{
+	"bowl":      asked("bowl-50", "north", ""),
+	"facets":    asked("hollowing-58", "west", "hollowing-gouge-10"),
+	"skew":      asked("skew-36", "north", "skew-25"),
+	"scraper":   asked("scraper-75", "south", ""),
+	"rake":      asked("negative-rake-60", "south", "negative-rake-25"),
+	"detail":    asked("detail-30", "north", "detail-gouge-6"),
+	"roughing":  asked("roughing-45", "west", "roughing-gouge-32"),
+	"with land": asked("bowl-50-relief", "north", "bowl-gouge-12"),
+}
+
+func asked(recipe, station, tool string) setup.Common {
+	c := setup.Common{Shop: demo.Name, Recipe: demo.Name + "/recipes/" + recipe}
+	c.Rig.Station.Name = demo.Name + "/stations/" + station
+	if tool != "" {
+		c.Rig.Tool.Name = demo.Name + "/tools/" + tool
+	}
+	return c
+}
+
+// outside runs a program of Debian's that reads what was written, and gives what it printed.
+func outside(t *testing.T, pkg, program string, args ...string) string {
+	t.Helper()
+	path, err := exec.LookPath(program)
+	if err != nil {
+		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
+			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
+		}
+		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
+	}
+	out, err := exec.Command(path, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
+	}
+	return string(out)
+}
+
+// written is a sheet as a PDF file.
+func written(t *testing.T, d paper.Document) string {
+	t.Helper()
+	var text bytes.Buffer
+	if err := paper.PDF(&text, d); err != nil {
+		t.Fatal(err)
+	}
+	name := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(name, text.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return name
+}
+
+// Others read the sheets: they are sound PDF of the right size, have their faces in them, and say in reading order what the solver says.
+func TestSheetsReadByOthers(t *testing.T) {
+	m := maker(t, unchanged)
+	for name, ask := range asks {
+		for size, points := range map[paper.Size]string{paper.A4: "595.28 x 841.89", paper.Letter: "612 x 792"} {
+			t.Run(fmt.Sprintf("%s on %s", name, points), func(t *testing.T) {
+				d, found, err := m.Setup(t.Context(), setup.Question{Common: ask}, size)
+				if err != nil {
+					t.Fatal(err)
+				}
+				file := written(t, d)
+				if said := outside(t, "qpdf", "qpdf", "--check", file); !strings.Contains(said, "No syntax or stream encoding errors") {
+					t.Error(said)
+				}
+				info := outside(t, "poppler-utils", "pdfinfo", file)
+				if !strings.Contains(info, "Page size:       "+points+" pts") || !strings.Contains(info, fmt.Sprintf("Pages:           %d\n", len(d.Pages))) {
+					t.Error(info)
+				}
+				for _, font := range strings.Split(strings.TrimSpace(outside(t, "poppler-utils", "pdffonts", file)), "\n")[2:] {
+					if fields := strings.Fields(font); len(fields) < 5 || fields[4] != "yes" {
+						t.Errorf("a face is not in it: %s", font)
+					}
+				}
+				inOrder(t, strings.Join(strings.Fields(outside(t, "poppler-utils", "pdftotext", "-raw", file, "-")), " "), found)
+			})
+		}
+	}
+}
+
+// inOrder wants a sheet's numbers, as they are printed, in the order of the steps, and all cautions.
+func inOrder(t *testing.T, text string, found setup.Setup) {
+	t.Helper()
+	rest := text
+	last := map[string]string{}
+	for i, step := range found.Steps {
+		for what, set := range map[string]*setup.LengthSetting{"the stick-out": step.StickOut} {
+			if set != nil && last[what] != set.Text {
+				rest = after(t, rest, "Set "+what+" to "+set.Text)
+				last[what] = set.Text
+			}
+		}
+		if step.Leg != nil && last["the leg"] != step.Leg.Text {
+			rest = after(t, rest, "Set the leg to "+step.Leg.Text)
+			last["the leg"] = step.Leg.Text
+		}
+		if set := step.Support.Lengths[step.Support.SetBy]; step.Support.SetBy != shop.DatumTilt && (i == 0 || last["support"] != set.Text) {
+			rest = after(t, rest, " to "+set.Text)
+			last["support"] = set.Text
+		}
+		rest = after(t, rest, fmt.Sprintf("angle %.1f° ± %.1f°", step.Predicted.Edge.Degrees(), step.Predicted.Expanded.Degrees()))
+		if step.Predicted.Reading.Known {
+			rest = after(t, rest, fmt.Sprintf("reads %.1f°", step.Predicted.Reading.Value.Degrees()))
+		}
+	}
+	for _, c := range found.Cautions {
+		if !strings.Contains(text, c.Text) {
+			t.Errorf("no caution %q", c.Text)
+		}
+	}
+	if !strings.Contains(text, "arris 1.2.3 · page 1 of ") || !strings.Contains(text, "Proved on ") {
+		t.Error("no version, or nowhere to sign")
+	}
+}
+
+// after is what follows a text.
+func after(t *testing.T, text, what string) string {
+	t.Helper()
+	_, rest, found := strings.Cut(text, what)
+	if !found {
+		t.Fatalf("no %q in what follows:\n%s", what, text)
+	}
+	return rest
+}
+
+// The check bar is 100 mm long on the paper that another program sees: found in a picture of 600 dots to the inch by its darkest row.
+func TestCheckBarIsTrue(t *testing.T) {
+	m := maker(t, unchanged)
+	d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const dots = 600
+	to := filepath.Join(t.TempDir(), "page")
+	outside(t, "poppler-utils", "pdftoppm", "-r", strconv.Itoa(dots), "-gray", "-y", "6600", "-H", "300", "-x", "0", "-W", "4960", written(t, d), to)
+	files, _ := filepath.Glob(to + "*.pgm")
+	if len(files) != 1 {
+		t.Fatal(files)
+	}
+	wide, high, grey := picture(t, files[0])
+	longest := 0
+	for y := range high {
+		run := 0
+		for x := range wide {
+			if grey[y*wide+x] < 128 {
+				run++
+				longest = max(longest, run)
+			} else {
+				run = 0
+			}
+		}
+	}
+	// From the middle of the first tick to that of the last; the ticks are 0.3 mm wide.
+	if long := float64(longest)*25.4/dots - 0.3; math.Abs(long-100) > 0.05 {
+		t.Errorf("the check bar is %.3f mm long", long)
+	}
+}
+
+// picture reads a portable graymap.
+func picture(t *testing.T, name string) (wide, high int, grey []byte) {
+	t.Helper()
+	text, err := os.ReadFile(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var most int
+	if _, err := fmt.Sscanf(string(text[:40]), "P5\n%d %d\n%d\n", &wide, &high, &most); err != nil {
+		t.Fatal(err)
+	}
+	return wide, high, text[len(text)-wide*high:]
+}
+
+// The same question gives the same bytes, from a maker of its own as well.
+func TestSheetsAreTheSameBytes(t *testing.T) {
+	for name, ask := range asks {
+		var first []byte
+		for range 3 {
+			d, _, err := maker(t, unchanged).Setup(t.Context(), setup.Question{Common: ask}, paper.A4)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var out bytes.Buffer
+			if err := errors.Join(paper.PDF(&out, d), paper.SVG(&out, d.Title, d.Pages[0])); err != nil {
+				t.Fatal(err)
+			}
+			if first == nil {
+				first = out.Bytes()
+			}
+			if !bytes.Equal(first, out.Bytes()) {
+				t.Errorf("%s: other bytes", name)
+			}
+		}
+	}
+}
+
+// Whatever things are called, nothing leaves its page, and an SVG stays one, without script.
+func TestHostileNames(t *testing.T) {
+	for what, name := range map[string]string{
+		"markup":        `<script>alert(1)</script> & "quoted" </svg>`,
+		"long":          strings.Repeat("x", 500),
+		"long words":    strings.Repeat("a long name ", 40),
+		"right to left": "مِثقار \u202e\u2067abc",
+		"emoji":         "gouge 🪵🔥",
+		"nothing":       "\u200b\u200b",
+	} {
+		t.Run(what, func(t *testing.T) {
+			m := maker(t, func(record any) any {
+				switch r := record.(type) {
+				case shop.Station:
+					r.DisplayName = name
+					return r
+				case shop.Recipe:
+					r.DisplayName = name
+					return r
+				case shop.Wheel:
+					r.DisplayName = name
+					return r
+				}
+				return record
+			})
+			d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+			if err != nil {
+				t.Fatal(err)
+			}
+			outside(t, "qpdf", "qpdf", "--check", written(t, d))
+			for _, page := range d.Pages {
+				within(t, page)
+				var svg bytes.Buffer
+				if err := paper.SVG(&svg, d.Title, page); err != nil {
+					t.Fatal(err)
+				}
+				soundXML(t, svg.String())
+			}
+		})
+	}
+}
+
+// within fails where words leave the page or run over one another's lines at the same place.
+func within(t *testing.T, page paper.Page) {
+	t.Helper()
+	for _, m := range page.Marks {
+		w, ok := m.(paper.Words)
+		if !ok || w.Turn != 0 {
+			continue
+		}
+		right := w.At.X + paper.Width(w.Text, w.Size, w.Bold)
+		if w.At.X < 0 || w.At.Y-w.Size < 0 || right > page.Width || w.At.Y > page.Height {
+			t.Errorf("%q leaves the page: from %.1f to %.1f, on line %.1f", w.Text, w.At.X, right, w.At.Y)
+		}
+	}
+}
+
+// soundXML reads a document through: no elements but the drawing's own.
+func soundXML(t *testing.T, text string) {
+	t.Helper()
+	for reader := xml.NewDecoder(strings.NewReader(text)); ; {
+		token, err := reader.Token()
+		if errors.Is(err, io.EOF) {
+			return
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		if e, ok := token.(xml.StartElement); ok && !regexp.MustCompile(`^(svg|title|rect|path|circle|text)$`).MatchString(e.Name.Local) {
+			t.Errorf("an element %s", e.Name.Local)
+		}
+	}
+}
+
+// The SVG has its words where the PDF has them, within 0.01 mm, as another program reads the PDF.
+func TestSVGAgreesWithPDF(t *testing.T) {
+	d, _, err := maker(t, unchanged).Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var svg bytes.Buffer
+	if err := paper.SVG(&svg, d.Title, d.Pages[0]); err != nil {
+		t.Fatal(err)
+	}
+	// Words as poppler finds them, in points; the left ends of those that begin a line of ours.
+	boxes := outside(t, "poppler-utils", "pdftotext", "-bbox", written(t, d), "-")
+	compared := 0
+	for _, at := range regexp.MustCompile(`<text x="([\d.]+)" y="([\d.]+)" font-size="[\d.]+" textLength="[\d.]+" lengthAdjust="spacingAndGlyphs"(?: font-weight="bold")?>(\S+)</text>`).FindAllStringSubmatch(svg.String(), -1) {
+		x, _ := strconv.ParseFloat(at[1], 64)
+		found := regexp.MustCompile(`xMin="([\d.]+)" yMin="[\d.]+" xMax="[\d.]+" yMax="[\d.]+">`+regexp.QuoteMeta(at[3])+`</word>`).FindAllStringSubmatch(boxes, -1)
+		nearest := math.Inf(1)
+		for _, word := range found {
+			left, _ := strconv.ParseFloat(word[1], 64)
+			nearest = min(nearest, math.Abs(left*25.4/72-x))
+		}
+		if compared++; nearest > 0.01 {
+			t.Errorf("%q is at %.3f mm in the SVG, and %.3f mm aside in the PDF", at[3], x, nearest)
+		}
+	}
+	if compared < 8 {
+		t.Errorf("only %d words were compared", compared)
+	}
+}
+
+func BenchmarkSheet(b *testing.B) {
+	m := maker(b, unchanged)
+	b.Run("laid out", func(b *testing.B) {
+		for b.Loop() {
+			if _, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("as a PDF", func(b *testing.B) {
+		for b.Loop() {
+			d, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+			if err == nil {
+				err = paper.PDF(io.Discard, d)
+			}
+			if err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
