@@ -95,7 +95,6 @@ const (
 	axisWidth      = 0.035
 	boldly         = 2.2
 	margin         = 0.8 // around a drawing
-	boldWider      = 1.1
 )
 
 // leastLetters is the height of letters in a drawing that can be read at arm's length.
@@ -104,31 +103,39 @@ const leastLetters = 2.4
 // lettersAcross is how many letter heights the longer side of a drawing takes at most.
 const lettersAcross = 46
 
-// Place draws a figure as large as a box on the page takes it, in its middle. The dimensions of the part that is highlighted stand out.
-// It returns the scale: millimetres on paper for one of the real thing.
-func (p *Page) Place(f *drawing.Figure, least, most Point, highlight string) (scale float64) {
-	wide, high := most.X-least.X, most.Y-least.Y
+// Arranged is a figure with its letters in their places, for a box on a page.
+type Arranged struct {
+	d    *drawing.Drawing
+	view drawing.Rect // all that is drawn, with a margin
+}
+
+// Arrange finds places for a figure's letters where it is to stand in a box as wide and high. They are the same whichever part is
+// highlighted.
+func Arrange(f *drawing.Figure, wide, high float64) Arranged {
 	d := drawing.Take(f, func(frame drawing.Rect) float64 {
 		shrink := max(frame.Width()/wide, frame.Height()/high)
 		return max(max(frame.Width(), frame.Height())/lettersAcross, shrink*leastLetters*1.15)
 	})
-	bold := func(part string) bool { return highlight != "" && part == highlight }
-	l := drawing.Layout{Drawing: d, Size: func(l *drawing.Label) (width, height float64) {
-		return Width(l.Text, d.Em, bold(l.Part)), d.Em
-	}}
+	l := drawing.Layout{Drawing: d, Size: func(l *drawing.Label) (width, height float64) { return Width(l.Text, d.Em, true), d.Em }}
 	l.Arrange()
 	view := d.Frame
 	for _, label := range d.Labels {
 		view.Include(label.Place.Slab.Corners[:]...)
 	}
-	view = view.Widened(margin * d.Em)
-	scale = min(wide/view.Width(), high/view.Height())
-	at := placing{d: d, scale: scale, bold: bold,
-		left: least.X + (wide-scale*view.Width())/2 - scale*view.Least.X, top: least.Y + (high-scale*view.Height())/2 + scale*view.Most.Y}
-	for _, s := range d.Strokes {
+	return Arranged{d, view.Widened(margin * d.Em)}
+}
+
+// Place draws a figure as large as a box on the page takes it, in its middle. The dimensions of the part that is highlighted stand out.
+// It returns the scale: millimetres on paper for one of the real thing.
+func (p *Page) Place(a Arranged, least, most Point, highlight string) (scale float64) {
+	wide, high := most.X-least.X, most.Y-least.Y
+	scale = min(wide/a.view.Width(), high/a.view.Height())
+	at := placing{d: a.d, scale: scale, bold: func(part string) bool { return highlight != "" && part == highlight },
+		left: least.X + (wide-scale*a.view.Width())/2 - scale*a.view.Least.X, top: least.Y + (high-scale*a.view.Height())/2 + scale*a.view.Most.Y}
+	for _, s := range a.d.Strokes {
 		p.Add(at.stroke(s))
 	}
-	for _, label := range d.Labels {
+	for _, label := range a.d.Labels {
 		p.Add(at.label(label)...)
 	}
 	return scale

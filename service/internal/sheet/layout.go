@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"arris.example/geometry/drawing"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 )
@@ -17,7 +18,7 @@ const (
 	stepSize   = 4.6
 	numberSize = 11.0
 	leading    = 1.35 // of lines, in letter heights
-	drawing    = 53.0 // high at most
+	drawnHigh  = 51.0 // at most
 	leastDrawn = 40.0
 	footer     = 16.0
 	checkBar   = 100.0
@@ -31,6 +32,7 @@ type sheet struct {
 	pages  []paper.Page
 	y      float64 // how far down the page is full
 	number int     // of the settings so far
+	known  map[drawn]paper.Arranged
 }
 
 func (s *sheet) here() *paper.Page { return &s.pages[len(s.pages)-1] }
@@ -132,7 +134,7 @@ func (s *sheet) step(all setup.Setup, i int) {
 
 // setting is a row: number and words on the left, the drawing with that dimension on the right.
 func (s *sheet) setting(set setting, step setup.Step) {
-	high := drawing
+	high := drawnHigh
 	if left := s.size.Height - border - footer - s.y; left < high+3 && left >= leastDrawn+3 {
 		high = left - 3
 	}
@@ -154,10 +156,28 @@ func (s *sheet) setting(set setting, step setup.Step) {
 		s.lines(border, words, textSize, false, set.means)
 	}
 	if step.Figure != nil {
-		s.here().Place(step.Figure, paper.Point{X: border + words + 4, Y: top}, paper.Point{X: s.right(), Y: top + high - 2}, set.part)
+		least, most := paper.Point{X: border + words + 4, Y: top}, paper.Point{X: s.right(), Y: top + high - 2}
+		s.here().Place(s.arranged(step.Figure, most.X-least.X, most.Y-least.Y), least, most, set.part)
 	}
 	s.y = top + high
 	s.rule(0.15)
+}
+
+// arranged is a figure with its letters in their places, which are the same in all its drawings.
+func (s *sheet) arranged(f *drawing.Figure, wide, high float64) paper.Arranged {
+	key := drawn{f, wide, high}
+	a, known := s.known[key]
+	if !known {
+		a = paper.Arrange(f, wide, high)
+		s.known[key] = a
+	}
+	return a
+}
+
+// drawn is a figure in a box.
+type drawn struct {
+	figure     *drawing.Figure
+	wide, high float64
 }
 
 // disc is a number in a black circle.

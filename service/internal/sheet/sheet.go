@@ -35,7 +35,7 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	if err != nil {
 		return paper.Document{}, setup.Setup{}, err
 	}
-	s := &sheet{size: size, title: title, engine: m.Engine}
+	s := &sheet{size: size, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
 	s.page()
 	s.heading(facts)
 	s.stops(found.Cautions)
