@@ -130,12 +130,15 @@ func contained(_ context.Context, w http.ResponseWriter, answer proto.Message) e
 	if !ok {
 		return nil
 	}
-	ending := "pdf"
-	if body.GetContentType() == "image/svg+xml" {
-		ending = "svg"
+	name := "sheet.pdf"
+	switch body.GetContentType() {
+	case "image/svg+xml":
+		name = "sheet.svg"
 		w.Header().Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'; sandbox")
+	case "image/vnd.dxf":
+		name = "gauge.dxf"
 	}
-	w.Header().Set("Content-Disposition", "inline; filename=sheet."+ending)
+	w.Header().Set("Content-Disposition", "inline; filename="+name)
 	return nil
 }
 

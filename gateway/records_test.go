@@ -62,6 +62,8 @@ func TestSheetsAreFiles(t *testing.T) {
 		{"/v1/shops/main:renderSheet", `{"format":"SHEET_FORMAT_SVG","paperSize":"PAPER_SIZE_LETTER",` + ask + "}", "image/svg+xml", "<?xml", "sandbox"},
 		{"/v1:renderSheet", `{"setup":{"rig":{"inlineWheel":{"diameterMm":200},"inlineHolder":{"none":{}},"inlineTool":{"kind":"TOOL_KIND_SCRAPER","bladeThicknessMm":6}},"grind":{"bevels":[{"frontAngleDeg":75}]}}}`,
 			"application/pdf", "%PDF-", "default-src 'none'"},
+		{"/v1/shops/main:renderGauge", "{" + ask + "}", "application/pdf", "%PDF-", "default-src 'none'"},
+		{"/v1/shops/main:renderGauge", `{"format":"GAUGE_FORMAT_DXF",` + ask + "}", "image/vnd.dxf", "  0\nSECTION", "default-src 'none'"},
 	} {
 		w := post(handler, c.path, c.body, "Content-Type", "application/json")
 		header := w.Header()
@@ -69,13 +71,13 @@ func TestSheetsAreFiles(t *testing.T) {
 			t.Errorf("%s: %d %s %.40q", c.path, w.Code, header.Get("Content-Type"), w.Body)
 		}
 		if !strings.Contains(header.Get("Content-Security-Policy"), c.policy) || header.Get("X-Content-Type-Options") != "nosniff" ||
-			!strings.HasPrefix(header.Get("Content-Disposition"), "inline; filename=sheet.") {
+			!strings.HasPrefix(header.Get("Content-Disposition"), "inline; filename=") {
 			t.Errorf("%s: %v", c.path, header)
 		}
 	}
 	for body, says := range map[string]string{
 		`{}`: "rig.wheel",
-		`{"format":"SHEET_FORMAT_SVG","page":2,` + ask + "}": "this sheet has 1",
+		`{"format":"SHEET_FORMAT_SVG","page":2,` + ask + "}": "there are 1",
 		`{"format":"SHEET_FORMAT_DOCX",` + ask + "}":         "SHEET_FORMAT_DOCX",
 		`{"setup":{"recipe":"shops/main/recipes/none"}}`:     "nearest",
 		`{"setup":{"grind":{"bevels":[{"frontAngleDeg":50},{"frontAngleDeg":55}]},"rig":{"station":"shops/main/stations/north","holder":"shops/main/holders/swing"}}}`: "BEVELS_NOT_FALLING",

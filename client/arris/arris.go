@@ -116,25 +116,11 @@ func (c *solveCommand) Run(p *program) error {
 	err = p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.SolveSetup(ctx, req)
 	})
-	if err != nil || c.Sheet.File == "" {
+	if err != nil || c.Sheet.File == "" && c.Sheet.Gauge == "" {
 		return err
 	}
-	return p.writeSheet(c.Out.Call, &arrisv1.RenderSheetRequest{Setup: req, PaperSize: papers[c.Sheet.Paper]}, c.Sheet.File)
-}
-
-// papers are the values of --paper.
-var papers = map[string]arrisv1.PaperSize{"a4": arrisv1.PaperSize_PAPER_SIZE_A4, "letter": arrisv1.PaperSize_PAPER_SIZE_LETTER}
-
-// writeSheet writes a sheet to a file.
-func (p *program) writeSheet(c callFlags, req *arrisv1.RenderSheetRequest, name string) error {
-	return p.asking(c, looks, func(conn grpc.ClientConnInterface) error {
-		ctx, cancel := context.WithTimeout(p.ctx, c.Timeout)
-		defer cancel()
-		sheet, err := arrisv1.NewSheetServiceClient(conn).RenderSheet(ctx, req)
-		if err != nil {
-			return err
-		}
-		return writeFile(name, sheet.GetData())
+	return p.asking(c.Out.Call, looks, func(conn grpc.ClientConnInterface) error {
+		return p.writePaper(arrisv1.NewSheetServiceClient(conn), req, c.Sheet, c.Out.Call.Timeout)
 	})
 }
 

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	kongcompletion "github.com/jotaen/kong-completion"
+
+	arrisv1 "arris.example/proto/arris/v1"
 )
 
 // commands is the command line as people type it.
@@ -140,13 +142,25 @@ type callFlags struct {
 // sheetFlags ask for paper.
 type sheetFlags struct {
 	File  string `name:"sheet" placeholder:"FILE.pdf" predictor:"file" help:"Write a sheet to print and to set by: one number a step, each with its drawing. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
-	Paper string `name:"paper" enum:"a4,letter" default:"a4" placeholder:"SIZE" help:"Paper of the sheet: a4 or letter (default ${default})."`
+	Gauge string `name:"gauge" placeholder:"FILE" predictor:"file" help:"Write the card that sets the wheel gap, at 1:1: as .pdf or .svg to print, as .dxf to cut. Of several steps a PDF has one on each page, and others have FILE-2 and so on."`
+	Paper string `name:"paper" enum:"a4,letter" default:"a4" placeholder:"SIZE" help:"Paper of both: a4 or letter (default ${default})."`
 }
 
-// AfterApply refuses what a sheet is not written as.
+// gaugeFormats are what a gauge is written as, by the file's ending.
+var gaugeFormats = map[string]arrisv1.GaugeFormat{
+	".pdf": arrisv1.GaugeFormat_GAUGE_FORMAT_PDF, ".svg": arrisv1.GaugeFormat_GAUGE_FORMAT_SVG, ".dxf": arrisv1.GaugeFormat_GAUGE_FORMAT_DXF,
+}
+
+// ending is a file's, in small letters.
+func ending(name string) string { return strings.ToLower(filepath.Ext(name)) }
+
+// AfterApply refuses what sheets and gauges are not written as.
 func (f sheetFlags) AfterApply() error {
-	if f.File != "" && !strings.EqualFold(filepath.Ext(f.File), ".pdf") {
+	if f.File != "" && ending(f.File) != ".pdf" {
 		return fmt.Errorf("--sheet %s: a sheet is written as PDF; give it a name that ends in .pdf", f.File)
+	}
+	if _, known := gaugeFormats[ending(f.Gauge)]; f.Gauge != "" && !known {
+		return fmt.Errorf("--gauge %s: a gauge is written as PDF, SVG or DXF; give it a name that ends in .pdf, .svg or .dxf", f.Gauge)
 	}
 	return nil
 }

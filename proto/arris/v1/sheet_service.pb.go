@@ -24,6 +24,62 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// How a gauge is written.
+type GaugeFormat int32
+
+const (
+	GaugeFormat_GAUGE_FORMAT_UNSPECIFIED GaugeFormat = 0
+	// One gauge a page, with the letters' faces in it.
+	GaugeFormat_GAUGE_FORMAT_PDF GaugeFormat = 1
+	// One gauge on a page.
+	GaugeFormat_GAUGE_FORMAT_SVG GaugeFormat = 2
+	// One gauge alone, for a machine that cuts: release 12, millimetres, layers CUT and WORDS.
+	GaugeFormat_GAUGE_FORMAT_DXF GaugeFormat = 3
+)
+
+// Enum value maps for GaugeFormat.
+var (
+	GaugeFormat_name = map[int32]string{
+		0: "GAUGE_FORMAT_UNSPECIFIED",
+		1: "GAUGE_FORMAT_PDF",
+		2: "GAUGE_FORMAT_SVG",
+		3: "GAUGE_FORMAT_DXF",
+	}
+	GaugeFormat_value = map[string]int32{
+		"GAUGE_FORMAT_UNSPECIFIED": 0,
+		"GAUGE_FORMAT_PDF":         1,
+		"GAUGE_FORMAT_SVG":         2,
+		"GAUGE_FORMAT_DXF":         3,
+	}
+)
+
+func (x GaugeFormat) Enum() *GaugeFormat {
+	p := new(GaugeFormat)
+	*p = x
+	return p
+}
+
+func (x GaugeFormat) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (GaugeFormat) Descriptor() protoreflect.EnumDescriptor {
+	return file_arris_v1_sheet_service_proto_enumTypes[0].Descriptor()
+}
+
+func (GaugeFormat) Type() protoreflect.EnumType {
+	return &file_arris_v1_sheet_service_proto_enumTypes[0]
+}
+
+func (x GaugeFormat) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use GaugeFormat.Descriptor instead.
+func (GaugeFormat) EnumDescriptor() ([]byte, []int) {
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{0}
+}
+
 // How a sheet is written.
 type SheetFormat int32
 
@@ -60,11 +116,11 @@ func (x SheetFormat) String() string {
 }
 
 func (SheetFormat) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[0].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
 }
 
 func (SheetFormat) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[0]
+	return &file_arris_v1_sheet_service_proto_enumTypes[1]
 }
 
 func (x SheetFormat) Number() protoreflect.EnumNumber {
@@ -73,7 +129,7 @@ func (x SheetFormat) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SheetFormat.Descriptor instead.
 func (SheetFormat) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{0}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
 }
 
 // Sheets of paper, upright.
@@ -112,11 +168,11 @@ func (x PaperSize) String() string {
 }
 
 func (PaperSize) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[2].Descriptor()
 }
 
 func (PaperSize) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[1]
+	return &file_arris_v1_sheet_service_proto_enumTypes[2]
 }
 
 func (x PaperSize) Number() protoreflect.EnumNumber {
@@ -125,7 +181,7 @@ func (x PaperSize) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PaperSize.Descriptor instead.
 func (PaperSize) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
 }
 
 type RenderSheetRequest struct {
@@ -200,6 +256,78 @@ func (x *RenderSheetRequest) GetPage() int32 {
 	return 0
 }
 
+type RenderGaugeRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The question whose answer the gauges set.
+	Setup *SolveSetupRequest `protobuf:"bytes,1,opt,name=setup,proto3" json:"setup,omitempty"`
+	// Unset: PDF.
+	Format GaugeFormat `protobuf:"varint,2,opt,name=format,proto3,enum=arris.v1.GaugeFormat" json:"format,omitempty"`
+	// Unset: A4. A DXF has no paper.
+	PaperSize PaperSize `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
+	// Which gauge of an SVG or a DXF, which has one, in the order of the steps. Unset: the first.
+	Page          *int32 `protobuf:"varint,4,opt,name=page,proto3,oneof" json:"page,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RenderGaugeRequest) Reset() {
+	*x = RenderGaugeRequest{}
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RenderGaugeRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RenderGaugeRequest) ProtoMessage() {}
+
+func (x *RenderGaugeRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RenderGaugeRequest.ProtoReflect.Descriptor instead.
+func (*RenderGaugeRequest) Descriptor() ([]byte, []int) {
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *RenderGaugeRequest) GetSetup() *SolveSetupRequest {
+	if x != nil {
+		return x.Setup
+	}
+	return nil
+}
+
+func (x *RenderGaugeRequest) GetFormat() GaugeFormat {
+	if x != nil {
+		return x.Format
+	}
+	return GaugeFormat_GAUGE_FORMAT_UNSPECIFIED
+}
+
+func (x *RenderGaugeRequest) GetPaperSize() PaperSize {
+	if x != nil {
+		return x.PaperSize
+	}
+	return PaperSize_PAPER_SIZE_UNSPECIFIED
+}
+
+func (x *RenderGaugeRequest) GetPage() int32 {
+	if x != nil && x.Page != nil {
+		return *x.Page
+	}
+	return 0
+}
+
 var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
@@ -211,7 +339,19 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
 	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
-	"\x05_page*W\n" +
+	"\x05_page\"\xf3\x01\n" +
+	"\x12RenderGaugeRequest\x129\n" +
+	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
+	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.GaugeFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
+	"\n" +
+	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
+	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
+	"\x05_page*m\n" +
+	"\vGaugeFormat\x12\x1c\n" +
+	"\x18GAUGE_FORMAT_UNSPECIFIED\x10\x00\x12\x14\n" +
+	"\x10GAUGE_FORMAT_PDF\x10\x01\x12\x14\n" +
+	"\x10GAUGE_FORMAT_SVG\x10\x02\x12\x14\n" +
+	"\x10GAUGE_FORMAT_DXF\x10\x03*W\n" +
 	"\vSheetFormat\x12\x1c\n" +
 	"\x18SHEET_FORMAT_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10SHEET_FORMAT_PDF\x10\x01\x12\x14\n" +
@@ -219,9 +359,10 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\tPaperSize\x12\x1a\n" +
 	"\x16PAPER_SIZE_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPAPER_SIZE_A4\x10\x01\x12\x15\n" +
-	"\x11PAPER_SIZE_LETTER\x10\x022\x9d\x01\n" +
+	"\x11PAPER_SIZE_LETTER\x10\x022\xac\x02\n" +
 	"\fSheetService\x12\x8c\x01\n" +
-	"\vRenderSheet\x12\x1c.arris.v1.RenderSheetRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderSheet\"$/v1/{setup.shop=shops/*}:renderSheetB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\vRenderSheet\x12\x1c.arris.v1.RenderSheetRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderSheet\"$/v1/{setup.shop=shops/*}:renderSheet\x12\x8c\x01\n" +
+	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGaugeB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_sheet_service_proto_rawDescOnce sync.Once
@@ -235,26 +376,33 @@ func file_arris_v1_sheet_service_proto_rawDescGZIP() []byte {
 	return file_arris_v1_sheet_service_proto_rawDescData
 }
 
-var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 1)
+var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
 var file_arris_v1_sheet_service_proto_goTypes = []any{
-	(SheetFormat)(0),           // 0: arris.v1.SheetFormat
-	(PaperSize)(0),             // 1: arris.v1.PaperSize
-	(*RenderSheetRequest)(nil), // 2: arris.v1.RenderSheetRequest
-	(*SolveSetupRequest)(nil),  // 3: arris.v1.SolveSetupRequest
-	(*httpbody.HttpBody)(nil),  // 4: google.api.HttpBody
+	(GaugeFormat)(0),           // 0: arris.v1.GaugeFormat
+	(SheetFormat)(0),           // 1: arris.v1.SheetFormat
+	(PaperSize)(0),             // 2: arris.v1.PaperSize
+	(*RenderSheetRequest)(nil), // 3: arris.v1.RenderSheetRequest
+	(*RenderGaugeRequest)(nil), // 4: arris.v1.RenderGaugeRequest
+	(*SolveSetupRequest)(nil),  // 5: arris.v1.SolveSetupRequest
+	(*httpbody.HttpBody)(nil),  // 6: google.api.HttpBody
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
-	3, // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	0, // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
-	1, // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
-	2, // 3: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
-	4, // 4: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	4, // [4:5] is the sub-list for method output_type
-	3, // [3:4] is the sub-list for method input_type
-	3, // [3:3] is the sub-list for extension type_name
-	3, // [3:3] is the sub-list for extension extendee
-	0, // [0:3] is the sub-list for field type_name
+	5, // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	1, // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
+	2, // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
+	5, // 3: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	0, // 4: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
+	2, // 5: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
+	3, // 6: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
+	4, // 7: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
+	6, // 8: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	6, // 9: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	8, // [8:10] is the sub-list for method output_type
+	6, // [6:8] is the sub-list for method input_type
+	6, // [6:6] is the sub-list for extension type_name
+	6, // [6:6] is the sub-list for extension extendee
+	0, // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_sheet_service_proto_init() }
@@ -265,13 +413,14 @@ func file_arris_v1_sheet_service_proto_init() {
 	file_arris_v1_role_proto_init()
 	file_arris_v1_solve_proto_init()
 	file_arris_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
+	file_arris_v1_sheet_service_proto_msgTypes[1].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_sheet_service_proto_rawDesc), len(file_arris_v1_sheet_service_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   1,
+			NumEnums:      3,
+			NumMessages:   2,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,6 +21,7 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	SheetService_RenderSheet_FullMethodName = "/arris.v1.SheetService/RenderSheet"
+	SheetService_RenderGauge_FullMethodName = "/arris.v1.SheetService/RenderGauge"
 )
 
 // SheetServiceClient is the client API for SheetService service.
@@ -32,6 +33,9 @@ type SheetServiceClient interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(ctx context.Context, in *RenderSheetRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
+	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
+	// with which diameters it is good.
+	RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
 }
 
 type sheetServiceClient struct {
@@ -52,6 +56,16 @@ func (c *sheetServiceClient) RenderSheet(ctx context.Context, in *RenderSheetReq
 	return out, nil
 }
 
+func (c *sheetServiceClient) RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(httpbody.HttpBody)
+	err := c.cc.Invoke(ctx, SheetService_RenderGauge_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // SheetServiceServer is the server API for SheetService service.
 // All implementations must embed UnimplementedSheetServiceServer
 // for forward compatibility.
@@ -61,6 +75,9 @@ type SheetServiceServer interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(context.Context, *RenderSheetRequest) (*httpbody.HttpBody, error)
+	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
+	// with which diameters it is good.
+	RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error)
 	mustEmbedUnimplementedSheetServiceServer()
 }
 
@@ -73,6 +90,9 @@ type UnimplementedSheetServiceServer struct{}
 
 func (UnimplementedSheetServiceServer) RenderSheet(context.Context, *RenderSheetRequest) (*httpbody.HttpBody, error) {
 	return nil, status.Error(codes.Unimplemented, "method RenderSheet not implemented")
+}
+func (UnimplementedSheetServiceServer) RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error) {
+	return nil, status.Error(codes.Unimplemented, "method RenderGauge not implemented")
 }
 func (UnimplementedSheetServiceServer) mustEmbedUnimplementedSheetServiceServer() {}
 func (UnimplementedSheetServiceServer) testEmbeddedByValue()                      {}
@@ -113,6 +133,24 @@ func _SheetService_RenderSheet_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SheetService_RenderGauge_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RenderGaugeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SheetServiceServer).RenderGauge(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SheetService_RenderGauge_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SheetServiceServer).RenderGauge(ctx, req.(*RenderGaugeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // SheetService_ServiceDesc is the grpc.ServiceDesc for SheetService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -123,6 +161,10 @@ var SheetService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RenderSheet",
 			Handler:    _SheetService_RenderSheet_Handler,
+		},
+		{
+			MethodName: "RenderGauge",
+			Handler:    _SheetService_RenderGauge_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

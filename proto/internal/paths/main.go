@@ -117,7 +117,7 @@ var carried = regexp.MustCompile(`\{\s*"application/json":\s*\{\s*"schema":\s*\{
 // filed tells such answers as what they are.
 func filed(operations string) string {
 	const binary = `{"schema":{"type":"string","format":"binary"}}`
-	return carried.ReplaceAllString(operations, `{"application/pdf":`+binary+`,"image/svg+xml":`+binary+`}`)
+	return carried.ReplaceAllString(operations, `{"application/pdf":`+binary+`,"image/svg+xml":`+binary+`,"image/vnd.dxf":`+binary+`}`)
 }
 
 var variable = regexp.MustCompile(`([a-z]+)s/\{([^}]*)\}`)

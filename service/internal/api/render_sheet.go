@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"context"
+	"io"
 
 	"google.golang.org/genproto/googleapis/api/httpbody"
 
@@ -39,23 +40,28 @@ func (s *Sheets) RenderSheet(ctx context.Context, req *arrisv1.RenderSheetReques
 		return nil, refused(err)
 	}
 	noteBasis(ctx, found.Basis)
-	return bodyOf(document, req)
+	if req.GetFormat() != arrisv1.SheetFormat_SHEET_FORMAT_SVG {
+		return pdfOf(document)
+	}
+	return oneOf(document.Pages, req.Page, func(out io.Writer, p paper.Page) error { return paper.SVG(out, document.Title, p) }, "image/svg+xml")
 }
 
-// bodyOf is a document in the format asked for.
-func bodyOf(d paper.Document, req *arrisv1.RenderSheetRequest) (*httpbody.HttpBody, error) {
+func pdfOf(d paper.Document) (*httpbody.HttpBody, error) {
 	var out bytes.Buffer
-	if req.GetFormat() != arrisv1.SheetFormat_SHEET_FORMAT_SVG {
-		err := paper.PDF(&out, d)
-		return &httpbody.HttpBody{ContentType: "application/pdf", Data: out.Bytes()}, err
-	}
+	err := paper.PDF(&out, d)
+	return &httpbody.HttpBody{ContentType: "application/pdf", Data: out.Bytes()}, err
+}
+
+// oneOf is one of several pages, in a format that has one.
+func oneOf(pages []paper.Page, which *int32, write func(io.Writer, paper.Page) error, kind string) (*httpbody.HttpBody, error) {
 	page := 1
-	if req.Page != nil {
-		page = int(req.GetPage())
+	if which != nil {
+		page = int(*which)
 	}
-	if page > len(d.Pages) {
-		return nil, fault.Field("page", fault.OutOfRange, "is %d; this sheet has %d", page, len(d.Pages))
+	if page > len(pages) {
+		return nil, fault.Field("page", fault.OutOfRange, "is %d; there are %d", page, len(pages))
 	}
-	err := paper.SVG(&out, d.Title, d.Pages[page-1])
-	return &httpbody.HttpBody{ContentType: "image/svg+xml", Data: out.Bytes()}, err
+	var out bytes.Buffer
+	err := write(&out, pages[page-1])
+	return &httpbody.HttpBody{ContentType: kind, Data: out.Bytes()}, err
 }

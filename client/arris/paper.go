@@ -1,0 +1,76 @@
+package arris
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	arrisv1 "arris.example/proto/arris/v1"
+)
+
+// papers are the values of --paper.
+var papers = map[string]arrisv1.PaperSize{"a4": arrisv1.PaperSize_PAPER_SIZE_A4, "letter": arrisv1.PaperSize_PAPER_SIZE_LETTER}
+
+// writePaper writes the sheet and the gauges that were asked for.
+func (p *program) writePaper(sheets arrisv1.SheetServiceClient, setup *arrisv1.SolveSetupRequest, f sheetFlags, limit time.Duration) error {
+	ctx, cancel := context.WithTimeout(p.ctx, limit)
+	defer cancel()
+	if f.File != "" {
+		sheet, err := sheets.RenderSheet(ctx, &arrisv1.RenderSheetRequest{Setup: setup, PaperSize: papers[f.Paper]})
+		if err != nil {
+			return err
+		}
+		if err := writeFile(f.File, sheet.GetData()); err != nil {
+			return err
+		}
+	}
+	if f.Gauge == "" {
+		return nil
+	}
+	req := &arrisv1.RenderGaugeRequest{Setup: setup, PaperSize: papers[f.Paper], Format: gaugeFormats[ending(f.Gauge)]}
+	return writeGauges(ctx, sheets, req, f.Gauge)
+}
+
+// writeGauges writes one gauge after the other, each to a file of its own where a file has but one.
+func writeGauges(ctx context.Context, sheets arrisv1.SheetServiceClient, req *arrisv1.RenderGaugeRequest, name string) error {
+	base := name[:len(name)-len(ending(name))]
+	for page := int32(1); ; page++ {
+		req.Page = &page
+		gauge, err := sheets.RenderGauge(ctx, req)
+		if page > 1 && isBeyond(err) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		if page > 1 {
+			name = fmt.Sprintf("%s-%d%s", base, page, ending(name))
+		}
+		if err := writeFile(name, gauge.GetData()); err != nil {
+			return err
+		}
+		if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_PDF {
+			return nil
+		}
+	}
+}
+
+// isBeyond tells whether there are no more pages.
+func isBeyond(err error) bool {
+	st := status.Convert(err)
+	for _, d := range st.Details() {
+		if bad, ok := d.(*errdetails.BadRequest); ok && st.Code() == codes.InvalidArgument {
+			for _, v := range bad.GetFieldViolations() {
+				if strings.TrimSpace(v.GetField()) == "page" {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}

@@ -1,0 +1,34 @@
+package api
+
+import (
+	"context"
+	"io"
+
+	"google.golang.org/genproto/googleapis/api/httpbody"
+
+	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service/internal/paper"
+)
+
+// RenderGauge draws the cards that set a set-up's wheel gaps, at 1:1.
+func (s *Sheets) RenderGauge(ctx context.Context, req *arrisv1.RenderGaugeRequest) (*httpbody.HttpBody, error) {
+	question := solveIn(req.GetSetup())
+	note(ctx, question.Common)
+	if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_DXF {
+		cards, found, err := s.maker.Cards(ctx, question)
+		if err != nil {
+			return nil, refused(err)
+		}
+		noteBasis(ctx, found.Basis)
+		return oneOf(cards, req.Page, paper.DXF, "image/vnd.dxf")
+	}
+	document, found, err := s.maker.Gauges(ctx, question, paperSizes[req.GetPaperSize()])
+	if err != nil {
+		return nil, refused(err)
+	}
+	noteBasis(ctx, found.Basis)
+	if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_SVG {
+		return oneOf(document.Pages, req.Page, func(out io.Writer, p paper.Page) error { return paper.SVG(out, document.Title, p) }, "image/svg+xml")
+	}
+	return pdfOf(document)
+}

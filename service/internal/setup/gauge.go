@@ -1,0 +1,116 @@
+package setup
+
+import (
+	"context"
+	"math"
+
+	"arris.example/geometry"
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
+	"arris.example/service/internal/shop"
+)
+
+// Gauge is a card that is held between a wheel and a support: one end lies on the rim, the other against the support. It sets the wheel gap
+// of one bevel without a rule.
+type Gauge struct {
+	Step      int // of the set-up
+	Bevel     int
+	Edge      unit.Angle // ground with it
+	Gap       unit.Length
+	Diameter  unit.Length // of the wheel that its arc fits; 0: a flat abrasive
+	Support   shop.SupportKind
+	SeatOf    unit.Length // radius of the bar that its other end fits; 0: none
+	Pointed   bool        // its other end is a point, at the pivot
+	HalfArc   unit.Length // half the chord of its arc
+	Tolerance unit.Angle
+	From, To  unit.Length // diameters with which it grinds the edge within the tolerance; infinite where no larger wheel is too large
+}
+
+// halfArc is how wide a gauge lies on a wheel to either side: enough not to rock, little enough to find room.
+const halfArc unit.Length = 12
+
+// leastGauge is the smallest gap that a card can be held in.
+const leastGauge unit.Length = 8
+
+// NoGauge is the reason where no card can set what is asked.
+const NoGauge fault.Reason = "NO_GAUGE"
+
+// Gauges solves a question and gives the gauges for its wheel gaps, one for each step, in their order.
+func (s Solver) Gauges(ctx context.Context, q Question) ([]Gauge, Setup, error) {
+	q.Figure, q.Figures, q.Edge = false, false, false
+	x, p, offset, err := s.solved(ctx, q)
+	if err != nil {
+		return nil, Setup{}, err
+	}
+	var all []Gauge
+	for i := range p {
+		y := x.at(p[i].bevel)
+		g, err := y.gauge(p[i])
+		if err != nil {
+			return nil, Setup{}, err
+		}
+		g.Step = i
+		all = append(all, g)
+	}
+	return all, x.describe(p, offset), nil
+}
+
+// gauge is the card for a stand.
+func (x *search) gauge(s stand) (Gauge, error) {
+	g := Gauge{
+		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, Support: x.support.Kind, HalfArc: halfArc, Tolerance: x.tolerance(),
+	}
+	if x.support.Kind == shop.Platform {
+		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge, Message: "a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel"}
+	}
+	g.Gap -= x.support.Near
+	g.Pointed = x.support.Near == 0
+	if x.support.Kind == shop.Bar {
+		g.SeatOf = x.support.Near
+	}
+	if g.Gap < leastGauge {
+		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge,
+			Message: "the gap is " + x.length(g.Gap) + "; a gauge can be held in one of " + x.length(leastGauge) + " or more: choose a longer stick-out"}
+	}
+	if x.surface.Flat() {
+		g.From, g.To = 0, unit.Length(math.Inf(1))
+		return g, nil
+	}
+	g.Diameter = x.surface.Diameter()
+	g.HalfArc = min(halfArc, 0.6*x.surface.Radius())
+	g.From, g.To = x.gaugeRange(s, g)
+	return g, nil
+}
+
+// gaugeRange is with which diameters a gauge grinds the edge within the tolerance. On a smaller wheel the middle of its arc lies on the rim
+// and the gap is kept. On a larger one its corners do, and the gap is larger by as much as the arcs differ in depth.
+func (x *search) gaugeRange(s stand, g Gauge) (from, to unit.Length) {
+	band := x.surface.BandAtGap(s.pivot, s.front, g.Tolerance)
+	off := func(diameter unit.Length) unit.Angle {
+		wheel := geometry.RoundWheel(diameter)
+		gap := s.set.gap + depthOf(g.Diameter/2, g.HalfArc) - depthOf(diameter/2, g.HalfArc)
+		edge, err := wheel.EdgeAngle(s.pivot, gap)
+		if err != nil {
+			return unit.Angle(math.Inf(1))
+		}
+		return unit.Angle(math.Abs(float64(edge - s.front)))
+	}
+	const largest = 2000 // no larger wheel is known here
+	if off(largest) <= g.Tolerance {
+		return band.Smallest, unit.Length(math.Inf(1))
+	}
+	low, high := g.Diameter, unit.Length(largest)
+	for range 60 {
+		if middle := low + (high-low)/2; off(middle) <= g.Tolerance {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return band.Smallest, low
+}
+
+// depthOf is how deep an arc of a radius is over half a chord.
+func depthOf(radius, half unit.Length) unit.Length {
+	return radius - unit.Length(math.Sqrt(float64(radius*radius-half*half)))
+}
