@@ -120,6 +120,26 @@ func (c card) draw(p *paper.Page, at paper.Point) {
 	c.words(p, to)
 }
 
+// beside draws what the card is held between, dashed: a stretch of the rim, and the support.
+func (c card) beside(p *paper.Page, at paper.Point) {
+	const width, more, gone = 0.15, 1.8, 1.5 // how much further than the card, and how far away words are
+	dashes := []float64{2, 1.2}
+	half := more * c.half()
+	if c.Diameter > 0 {
+		angle := math.Asin(min(half/c.radius(), 1))
+		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: at.X - c.radius(), Y: at.Y}, Radius: c.radius(), Start: -angle, Sweep: 2 * angle}, Width: width, Dashes: dashes})
+	} else {
+		p.Add(paper.Line{Points: []paper.Point{{X: at.X, Y: at.Y - half}, {X: at.X, Y: at.Y + half}}, Width: width, Dashes: dashes})
+	}
+	level := at.Y - 1.3*c.half() // beside nothing that is measured
+	p.Write(at.X-c.lead()-2*gone-paper.Width("wheel", textSize, false), level, textSize, false, "wheel")
+	end, word := at.X+float64(c.Gap), map[bool]string{true: "bar", false: "support"}[c.SeatOf > 0]
+	if r := float64(c.SeatOf); r > 0 {
+		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: end + r, Y: at.Y}, Radius: r, Sweep: 2 * math.Pi}, Closed: true, Width: width, Dashes: dashes})
+	}
+	p.Write(end+gone, level, textSize, false, word)
+}
+
 // words on the card itself, as large as it takes.
 func (c card) words(p *paper.Page, to func(x, y float64) paper.Point) {
 	room := float64(c.Gap) - 6
@@ -172,9 +192,10 @@ func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
 	s := &sheet{size: size, engine: engine}
 	s.page()
 	long := c.length() + c.lead()
-	if long > s.width() {
+	const beside = 30.0 // for what it is held between
+	if long > s.width()-beside {
 		return paper.Page{}, &fault.Fault{Kind: fault.Impossible, Reason: TooLarge,
-			Message: fmt.Sprintf("the gauge is %.1f mm long and the paper has room for %.1f mm: ask for a drawing to cut (DXF)", long, s.width())}
+			Message: fmt.Sprintf("the gauge is %.1f mm long and the paper has room for %.1f mm: ask for a drawing to cut (DXF)", long, s.width()-beside)}
 	}
 	s.lines(border, s.width(), titleSize, true, "Gauge: "+title)
 	s.y += 2
@@ -186,8 +207,10 @@ func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
 	s.lines(border, s.width(), stepSize, true, fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", millimetres(c.Gap), degrees(c.Edge), degrees(c.Tolerance), c.goodFor()))
 	s.lines(border, s.width(), textSize, false, "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.")
 	s.lines(border, s.width(), textSize, true, "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling. Cut it from something stiff, along the outer side of the line.")
-	s.y += 12 + c.half()
-	c.draw(s.here(), paper.Point{X: border + (s.width()-long)/2 + c.lead(), Y: s.y})
+	s.y += 20 + c.half()
+	at := paper.Point{X: border + (s.width()-long)/2 + c.lead(), Y: s.y}
+	c.beside(s.here(), at)
+	c.draw(s.here(), at)
 	s.footers()
 	return s.pages[0], nil
 }
