@@ -161,8 +161,11 @@ type Layout struct {
 	Snap    func(p Point, width float64) Point // to where a text of a width can stand, level; nil: anywhere
 	labels  []*Label
 	offered [][]Spot
-	cost    [][]float64 // of each spot by itself
+	cost    [][]float64 // of each spot by itself; unknown until it is asked for
 }
+
+// unknown is a cost that was not reckoned yet; costs are not negative.
+const unknown = -1
 
 // Arrange gives every label its place, except where there is none inside.
 func (l *Layout) Arrange() {
@@ -172,8 +175,8 @@ func (l *Layout) Arrange() {
 	for _, label := range l.labels {
 		spots := l.spotsFor(label)
 		costs := make([]float64, len(spots))
-		for i, s := range spots {
-			costs[i] = l.alone(s)
+		for i := range costs {
+			costs[i] = unknown
 		}
 		l.offered, l.cost = append(l.offered, spots), append(l.cost, costs)
 	}
@@ -201,6 +204,12 @@ func (l *Layout) improve() (changed bool) {
 	for i, label := range l.labels {
 		best, least := -1, math.Inf(1)
 		for j, s := range l.offered[i] {
+			if s.worse >= least { // and all that it covers comes on top
+				continue
+			}
+			if l.cost[i][j] == unknown {
+				l.cost[i][j] = l.alone(s)
+			}
 			cost := l.cost[i][j]
 			if cost >= least {
 				continue

@@ -114,15 +114,3 @@ func Wrap(text string, width, size float64, bold bool) (lines []string) {
 	}
 	return lines
 }
-
-// Fit is a text that ends in … where it would be wider than there is room.
-func Fit(text string, width, size float64, bold bool) string {
-	if Width(text, size, bold) <= width {
-		return text
-	}
-	letters := []rune(text)
-	for len(letters) > 0 && Width(string(letters)+"…", size, bold) > width {
-		letters = letters[:len(letters)-1]
-	}
-	return strings.TrimSpace(string(letters)) + "…"
-}
