@@ -98,12 +98,15 @@ func (k *killing) once() (faults []string) {
 			faults = append(faults, "a writer ended otherwise than with its server: "+err.Error())
 		}
 	}
+	server.conn.Close()
 	if err := k.check(k.store); err != nil {
 		return append(faults, err.Error())
 	}
 	server = start(k.T, k.store, string(k.program))
-	defer server.kill()
-	return append(faults, k.look(server)...)
+	faults = append(faults, k.look(server)...)
+	server.conn.Close()
+	server.kill()
+	return faults
 }
 
 // look audits twice: as the server was left, and once all that was open is settled.

@@ -32,7 +32,7 @@ func (c crew) insist(conn grpc.ClientConnInterface) (stop func() (told []error))
 				for err != nil && !stopped.Load() {
 					told[i] = append(told[i], err)
 					time.Sleep(20 * time.Millisecond)
-					err = w.last().do(conn)
+					err = w.do(conn)
 				}
 			}
 		})

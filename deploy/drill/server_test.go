@@ -153,13 +153,10 @@ func start(t *testing.T, store string, command ...string) *running {
 	}
 }
 
-// kill ends a server as a pulled plug does, with all it has started.
+// kill ends a server as a pulled plug does, with all it has started. Those who were connected find out by themselves.
 func (r *running) kill() {
 	_ = syscall.Kill(-r.command.Process.Pid, syscall.SIGKILL) // it may have ended by itself
 	<-r.ended
-	if r.conn != nil {
-		r.conn.Close()
-	}
 }
 
 // end ends a server as its owner does.

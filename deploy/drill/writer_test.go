@@ -32,12 +32,15 @@ type deed struct {
 	names []string // answered; nil: nobody knows whether it was done
 }
 
-// do sends the request and keeps the answer.
-func (d *deed) do(conn grpc.ClientConnInterface) error {
+// do sends a writer's last request and keeps the answer.
+func (w *writer) do(conn grpc.ClientConnInterface) error {
+	d := w.last()
 	ctx, cancel := context.WithTimeout(context.Background(), callTime)
 	defer cancel()
 	names, err := d.ask(ctx, conn)
 	if err == nil {
+		w.mu.Lock()
+		defer w.mu.Unlock()
 		d.names = names
 	}
 	return err
@@ -47,6 +50,7 @@ func (d *deed) do(conn grpc.ClientConnInterface) error {
 type writer struct {
 	id     string
 	random *rand.Rand
+	mu     sync.Mutex // others count while it writes
 	deeds  []*deed
 }
 
@@ -83,8 +87,10 @@ func (w *writer) write(conn grpc.ClientConnInterface) error {
 	default:
 		d.ask = w.sharpen(d.mark, request)
 	}
+	w.mu.Lock()
 	w.deeds = append(w.deeds, d)
-	return d.do(conn)
+	w.mu.Unlock()
+	return w.do(conn)
 }
 
 type asking = func(context.Context, grpc.ClientConnInterface) (names []string, err error)
@@ -183,7 +189,7 @@ func (c crew) write(conn grpc.ClientConnInterface) (wait func() []error) {
 func (c crew) settle(conn grpc.ClientConnInterface) error {
 	for _, w := range c {
 		if d := w.last(); d != nil && d.names == nil {
-			if err := d.do(conn); err != nil {
+			if err := w.do(conn); err != nil {
 				return fmt.Errorf("asking again for %q: %w", d.mark, err)
 			}
 		}
@@ -194,6 +200,7 @@ func (c crew) settle(conn grpc.ClientConnInterface) error {
 // count are the deeds that were answered, and those that are open.
 func (c crew) count() (done, open int) {
 	for _, w := range c {
+		w.mu.Lock()
 		for _, d := range w.deeds {
 			if d.names != nil {
 				done++
@@ -201,6 +208,7 @@ func (c crew) count() (done, open int) {
 				open++
 			}
 		}
+		w.mu.Unlock()
 	}
 	return done, open
 }
