@@ -94,8 +94,8 @@ func (s Slab) local(p Point) Point {
 
 // Crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
 func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
-	way := EmptyRect()
-	if way.Include(a, b); !way.Meets(s.Bounds) {
+	least, most := s.Bounds.Least, s.Bounds.Most
+	if a.X > most.X && b.X > most.X || a.X < least.X && b.X < least.X || a.Y > most.Y && b.Y > most.Y || a.Y < least.Y && b.Y < least.Y {
 		return 0, false
 	}
 	a, b = s.local(a), s.local(b)
