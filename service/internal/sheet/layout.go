@@ -204,11 +204,11 @@ func (s *sheet) cautions(all []setup.Caution) {
 func (s *sheet) signed() {
 	s.room(12)
 	s.y += 11
-	s.here().Write(border, s.y, textSize, false, "Proved on ")
+	s.here().Write(border, s.y, textSize, false, "Proved on")
 	on := border + paper.Width("Proved on ", textSize, false)
 	by := border + s.width()/2
 	s.here().Draw(0.2, paper.Point{X: on, Y: s.y + 0.5}, paper.Point{X: by - 4, Y: s.y + 0.5})
-	s.here().Write(by, s.y, textSize, false, "by ")
+	s.here().Write(by, s.y, textSize, false, "by")
 	s.here().Draw(0.2, paper.Point{X: by + paper.Width("by ", textSize, false), Y: s.y + 0.5}, paper.Point{X: s.right(), Y: s.y + 0.5})
 }
 
