@@ -27,6 +27,7 @@ type Maker struct {
 // Setup solves a question and lays the answer out, in the same numbers.
 func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
 	q.Figures, q.Proof = true, true
+	q.Figure = q.Edge // its views
 	found, err := m.Solver.Solve(ctx, q)
 	if err != nil {
 		return paper.Document{}, setup.Setup{}, err
@@ -41,6 +42,9 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	s.stops(found.Cautions)
 	for i := range found.Steps {
 		s.step(found, i)
+	}
+	if found.Edge != nil {
+		s.edge(*found.Edge)
 	}
 	s.cautions(found.Cautions)
 	s.signed()

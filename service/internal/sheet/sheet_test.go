@@ -56,6 +56,13 @@ var asks = map[string]setup.Common{
 	"detail":    asked("detail-30", "north", "detail-gouge-6"),
 	"roughing":  asked("roughing-45", "west", "roughing-gouge-32"),
 	"with land": asked("bowl-50-relief", "north", "bowl-gouge-12"),
+	"edge":      along(asked("bowl-50", "north", "bowl-gouge-12")),
+}
+
+// along asks for the whole edge as well.
+func along(c setup.Common) setup.Common {
+	c.Edge = true
+	return c
 }
 
 func asked(recipe, station, tool string) setup.Common {
@@ -151,6 +158,10 @@ func inOrder(t *testing.T, text string, found setup.Setup) {
 		if step.Predicted.Reading.Known {
 			rest = after(t, rest, fmt.Sprintf("reads %.1f°", step.Predicted.Reading.Value.Degrees()))
 		}
+	}
+	if found.Edge != nil {
+		rest = after(t, rest, "The whole edge "+found.Edge.Summary.Text)
+		after(t, rest, "Wedge angle along the edge")
 	}
 	for _, c := range found.Cautions {
 		if !strings.Contains(text, c.Text) {
