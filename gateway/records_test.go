@@ -78,6 +78,7 @@ func TestSheetsAreFiles(t *testing.T) {
 	for body, says := range map[string]string{
 		`{}`: "rig.wheel",
 		`{"format":"SHEET_FORMAT_SVG","page":2,` + ask + "}": "there are 1",
+		`{"page":1,` + ask + "}":                             "a PDF has all pages",
 		`{"format":"SHEET_FORMAT_DOCX",` + ask + "}":         "SHEET_FORMAT_DOCX",
 		`{"setup":{"recipe":"shops/main/recipes/none"}}`:     "nearest",
 		`{"setup":{"grind":{"bevels":[{"frontAngleDeg":50},{"frontAngleDeg":55}]},"rig":{"station":"shops/main/stations/north","holder":"shops/main/holders/swing"}}}`: "BEVELS_NOT_FALLING",

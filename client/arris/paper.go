@@ -32,15 +32,21 @@ func (p *program) writePaper(sheets arrisv1.SheetServiceClient, setup *arrisv1.S
 	if f.Gauge == "" {
 		return nil
 	}
-	req := &arrisv1.RenderGaugeRequest{Setup: setup, PaperSize: papers[f.Paper], Format: gaugeFormats[ending(f.Gauge)]}
+	req := &arrisv1.RenderGaugeRequest{Setup: setup, Format: gaugeFormats[ending(f.Gauge)]}
+	if req.GetFormat() != arrisv1.GaugeFormat_GAUGE_FORMAT_DXF { // which has no paper
+		req.PaperSize = papers[f.Paper]
+	}
 	return writeGauges(ctx, sheets, req, f.Gauge)
 }
 
 // writeGauges writes one gauge after the other, each to a file of its own where a file has but one.
 func writeGauges(ctx context.Context, sheets arrisv1.SheetServiceClient, req *arrisv1.RenderGaugeRequest, name string) error {
 	base := name[:len(name)-len(ending(name))]
+	pdf := req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_PDF // which has all pages
 	for page := int32(1); ; page++ {
-		req.Page = &page
+		if !pdf {
+			req.Page = &page
+		}
 		gauge, err := sheets.RenderGauge(ctx, req)
 		if page > 1 && isBeyond(err) {
 			return nil
@@ -54,7 +60,7 @@ func writeGauges(ctx context.Context, sheets arrisv1.SheetServiceClient, req *ar
 		if err := writeFile(name, gauge.GetData()); err != nil {
 			return err
 		}
-		if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_PDF {
+		if pdf {
 			return nil
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"google.golang.org/genproto/googleapis/api/httpbody"
 
 	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 )
 
@@ -15,6 +16,9 @@ func (s *Sheets) RenderGauge(ctx context.Context, req *arrisv1.RenderGaugeReques
 	question := solveIn(req.GetSetup())
 	note(ctx, question.Common)
 	if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_DXF {
+		if req.GetPaperSize() != arrisv1.PaperSize_PAPER_SIZE_UNSPECIFIED {
+			return nil, fault.Field("paper_size", fault.Contradiction, "is %s, and a DXF has no paper; leave it unset", req.GetPaperSize())
+		}
 		cards, found, err := s.maker.Cards(ctx, question)
 		if err != nil {
 			return nil, refused(err)
@@ -30,5 +34,5 @@ func (s *Sheets) RenderGauge(ctx context.Context, req *arrisv1.RenderGaugeReques
 	if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_SVG {
 		return oneOf(document.Pages, req.Page, func(out io.Writer, p paper.Page) error { return paper.SVG(out, document.Title, p) }, "image/svg+xml")
 	}
-	return pdfOf(document)
+	return pdfOf(document, req.Page)
 }

@@ -41,12 +41,16 @@ func (s *Sheets) RenderSheet(ctx context.Context, req *arrisv1.RenderSheetReques
 	}
 	noteBasis(ctx, found.Basis)
 	if req.GetFormat() != arrisv1.SheetFormat_SHEET_FORMAT_SVG {
-		return pdfOf(document)
+		return pdfOf(document, req.Page)
 	}
 	return oneOf(document.Pages, req.Page, func(out io.Writer, p paper.Page) error { return paper.SVG(out, document.Title, p) }, "image/svg+xml")
 }
 
-func pdfOf(d paper.Document) (*httpbody.HttpBody, error) {
+// pdfOf is a document, which has all its pages.
+func pdfOf(d paper.Document, which *int32) (*httpbody.HttpBody, error) {
+	if which != nil {
+		return nil, fault.Field("page", fault.Contradiction, "is %d, and a PDF has all pages; leave it unset", *which)
+	}
 	var out bytes.Buffer
 	err := paper.PDF(&out, d)
 	return &httpbody.HttpBody{ContentType: "application/pdf", Data: out.Bytes()}, err

@@ -64,6 +64,8 @@ type Step struct {
 type LengthSetting struct {
 	Exact, Set unit.Length
 	PerMM      float64 // radians of edge angle per millimetre
+	What       string  // is set: "the stick-out", "the bar's height"
+	Measured   bool    // it is as it is: a tool's length
 	Text       string
 }
 
@@ -71,6 +73,7 @@ type LengthSetting struct {
 type AngleSetting struct {
 	Exact, Set unit.Angle
 	PerAngle   float64 // of edge angle per angle
+	What       string
 	Text       string
 }
 

@@ -247,7 +247,7 @@ func (c riding) text(out CurveAnswer) string {
 	return strings.Join(say, " ") + c.shaftText(out)
 }
 
-func (c riding) fine(v unit.Length) string { return printLength(v, c.q.Unit, 2) }
+func (c riding) fine(v unit.Length) string { return PrintLength(v, c.q.Unit, 2) }
 
 func (c riding) place(p geometry.ProfilePoint) string {
 	return c.fine(p.FromAxis) + " from the axis and " + c.fine(p.BelowRim) + " below the rim"

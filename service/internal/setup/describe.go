@@ -144,13 +144,16 @@ func (x *search) settingsOf(out *Step, s stand, budget []BudgetItem) {
 	for _, item := range budget {
 		switch item.Quantity {
 		case "stick_out":
-			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, Text: x.setLength(s.choice.stickOut)}
+			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, What: "the stick-out", Text: x.setLength(s.choice.stickOut)}
+			if x.holder.Kind == shop.Butted {
+				out.StickOut.What, out.StickOut.Measured = "the tool, from seat to nose,", true
+			}
 		case "leg_angle":
 			text := x.setAngle(s.choice.leg)
 			if s.choice.position != "" {
 				text = "position " + s.choice.position + " (" + text + ")"
 			}
-			out.Leg = &AngleSetting{Exact: s.choice.leg, Set: s.choice.leg, PerAngle: item.Sensitivity, Text: text}
+			out.Leg = &AngleSetting{Exact: s.choice.leg, Set: s.choice.leg, PerAngle: item.Sensitivity, What: "the leg", Text: text}
 		}
 	}
 }
@@ -165,10 +168,10 @@ func (x *search) supportSetting(s stand) SupportSetting {
 		per := x.per(&s, d)
 		set := x.setValue(s, d, exact, per)
 		if d == shop.DatumTilt {
-			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, Text: x.setAngle(unit.Angle(set))}
+			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, What: x.datum(d), Text: x.setAngle(unit.Angle(set))}
 			continue
 		}
-		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, Text: x.setLength(unit.Length(set))}
+		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, What: x.datum(d), Text: x.setLength(unit.Length(set))}
 	}
 	if x.support.Kind == shop.Platform && !x.surface.Flat() {
 		line, per := s.exact.line+s.bevel.below, x.per(&s, shop.DatumPlatformToAxle)
@@ -269,7 +272,7 @@ func (x *search) ranked(budget []BudgetItem) []BudgetItem {
 	list := slices.Clone(budget)
 	slices.SortStableFunc(list, func(a, b BudgetItem) int { return cmp.Compare(b.Contribution(), a.Contribution()) })
 	for i := range list {
-		list[i].Text = list[i].Words + ", ±" + list[i].halfWidth() + ": ±" + unit.FormatFixed(list[i].Contribution().Degrees(), 2) + "°"
+		list[i].Text = list[i].Words + ", ±" + list[i].halfWidth(x.q.Unit) + ": ±" + unit.FormatFixed(list[i].Contribution().Degrees(), 2) + "°"
 	}
 	return list
 }
@@ -279,9 +282,13 @@ func (b BudgetItem) Contribution() unit.Angle {
 	return geometry.Contribution{Sensitivity: b.Sensitivity, HalfWidth: b.HalfWidth}.Angle()
 }
 
-func (b BudgetItem) halfWidth() string {
-	if b.IsAngle {
+// halfWidth is the input's own doubt. Of inches decimals: a doubt is finer than the marks on a rule.
+func (b BudgetItem) halfWidth(u LengthUnit) string {
+	switch {
+	case b.IsAngle:
 		return unit.FormatFixed(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
+	case u == Inches:
+		return unit.FormatFixed(float64(unit.Length(b.HalfWidth)/unit.Inch), 3) + " in"
 	}
 	return unit.FormatFixed(b.HalfWidth, 2) + " mm"
 }
@@ -293,7 +300,7 @@ func (x *search) improve(budget []BudgetItem) *Improvement {
 		return nil
 	}
 	rest := expanded(budget, func(item BudgetItem) bool { return item.Quantity != worst.Quantity })
-	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: "Most of the doubt comes from " + worst.Words + " (±" + worst.halfWidth() +
+	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: "Most of the doubt comes from " + worst.Words + " (±" + worst.halfWidth(x.q.Unit) +
 		"); known exactly, ±" + doubt(expanded(budget, every)) + " would be ±" + doubt(rest)}
 }
 

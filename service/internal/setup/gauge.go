@@ -13,17 +13,17 @@ import (
 // Gauge is a card that is held between a wheel and a support: one end lies on the rim, the other against the support. It sets the wheel gap
 // of one bevel without a rule.
 type Gauge struct {
-	Step      int // of the set-up
-	Bevel     int
-	Edge      unit.Angle // ground with it
-	Gap       unit.Length
-	Diameter  unit.Length // of the wheel that its arc fits; 0: a flat abrasive
-	Support   shop.SupportKind
-	SeatOf    unit.Length // radius of the bar that its other end fits; 0: none
-	Pointed   bool        // its other end is a point, at the pivot
-	HalfArc   unit.Length // half the chord of its arc
-	Tolerance unit.Angle
-	From, To  unit.Length // diameters with which it grinds the edge within the tolerance; infinite where no larger wheel is too large
+	Step         int // of the set-up
+	Bevel        int
+	Edge         unit.Angle // ground with it
+	Gap          unit.Length
+	Diameter     unit.Length // of the wheel that its arc fits; 0: a flat abrasive
+	SupportWords string      // what its other end is held against: "bar", "pocket"
+	SeatOf       unit.Length // radius of the bar that its other end fits; 0: none
+	Pointed      bool        // its other end is a point, at the pivot
+	HalfArc      unit.Length // half the chord of its arc
+	Tolerance    unit.Angle
+	From, To     unit.Length // diameters with which it grinds the edge within the tolerance; infinite where no larger wheel is too large
 }
 
 // halfArc is how wide a gauge lies on a wheel to either side: enough not to rock, little enough to find room.
@@ -58,7 +58,7 @@ func (s Solver) Gauges(ctx context.Context, q Question) ([]Gauge, Setup, error) 
 // gauge is the card for a stand.
 func (x *search) gauge(s stand) (Gauge, error) {
 	g := Gauge{
-		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, Support: x.support.Kind, HalfArc: halfArc, Tolerance: x.tolerance(),
+		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: supportWords[x.support.Kind], HalfArc: halfArc, Tolerance: x.tolerance(),
 	}
 	if x.support.Kind == shop.Platform {
 		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge, Message: "a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel"}

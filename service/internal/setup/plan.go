@@ -324,7 +324,7 @@ func (l *layout) tell(format string, args ...any) {
 }
 
 // fine is a length to a hundredth of a millimetre, in the unit of the answer.
-func (l *layout) fine(v unit.Length) string { return printLength(v, l.q.Unit, 2) }
+func (l *layout) fine(v unit.Length) string { return PrintLength(v, l.q.Unit, 2) }
 
 // bevelText says one bevel.
 func (l *layout) bevelText(b laid, p PlannedBevel) string {
@@ -385,7 +385,7 @@ func (w MicroBevel) lay(_ context.Context, l *layout) error {
 		l.add(laid{Bevel: b, of: i + 1, angle: field, width: field + ".width_mm", word: fmt.Sprintf("bevel %d", i+3)})
 	}
 	l.out.SetBack = shop.Some(goneBack - back)
-	l.tell("The micro bevel moves the edge back by %s.", printLength(goneBack-back, l.q.Unit, 3))
+	l.tell("The micro bevel moves the edge back by %s.", PrintLength(goneBack-back, l.q.Unit, 3))
 	return nil
 }
 

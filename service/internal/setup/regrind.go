@@ -227,7 +227,7 @@ func (x *search) regrindText(out Regrind) string {
 	return text
 }
 
-func (x *search) hundredth(l unit.Length) string { return printLength(l, x.q.Unit, 2) }
+func (x *search) hundredth(l unit.Length) string { return PrintLength(l, x.q.Unit, 2) }
 
 // regrindCautions are the warnings that belong to a change of grind.
 func (x *search) regrindCautions(q Change, out Regrind) []Caution {

@@ -132,7 +132,7 @@ func differences(from, to Setup, u LengthUnit, r Rounding) []Difference {
 func lengthDifference(step int, quantity, words string, a, b LengthSetting, u LengthUnit, r Rounding) Difference {
 	text := words + ": the same, " + b.Text
 	if move := b.Set - a.Set; math.Abs(float64(move)) > float64(nothing) {
-		text = words + ": " + a.Text + " here, " + b.Text + " there, " + printLength(unit.Length(math.Abs(float64(move))), u, decimals(float64(r.lengthStep()))) + more(float64(move))
+		text = words + ": " + a.Text + " here, " + b.Text + " there, " + PrintLength(unit.Length(math.Abs(float64(move))), u, decimals(float64(r.lengthStep()))) + more(float64(move))
 	}
 	return Difference{Step: step, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: upper(text)}
 }

@@ -40,9 +40,6 @@ var (
 	}
 )
 
-// DatumWords is what a support is set by, in words.
-func DatumWords(d shop.Datum) string { return datumWords[d] }
-
 // datum is what a support is set by, in words.
 func (r *rig) datum(d shop.Datum) string {
 	if d == shop.DatumHeight && r.support.Kind != shop.AnySupport {
@@ -53,7 +50,7 @@ func (r *rig) datum(d shop.Datum) string {
 
 // length is a length in the unit of the answer.
 func (x *search) length(l unit.Length) string {
-	return printLength(l, x.q.Unit, decimals(float64(x.q.Rounding.lengthStep())))
+	return PrintLength(l, x.q.Unit, decimals(float64(x.q.Rounding.lengthStep())))
 }
 
 func (x *search) angle(a unit.Angle) string {
@@ -65,14 +62,15 @@ func (x *search) setLength(l unit.Length) string {
 	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
 		return unit.FormatFixed(float64(l/unit.Inch), 3) + " in"
 	}
-	return printLength(l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
+	return PrintLength(l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
 }
 
 func (x *search) setAngle(a unit.Angle) string {
 	return unit.FormatFixed(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
 }
 
-func printLength(l unit.Length, u LengthUnit, places int) string {
+// PrintLength is a length in a unit for people: millimetres with so many places, inches to 1/64.
+func PrintLength(l unit.Length, u LengthUnit, places int) string {
 	metric := unit.FormatFixed(float64(l), places) + " mm"
 	if u == Millimetres {
 		return metric

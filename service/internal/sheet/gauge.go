@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"path"
+	"strings"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -50,7 +51,7 @@ func (m Maker) cards(ctx context.Context, q setup.Question) ([]card, setup.Setup
 	_, title, err := m.facts(ctx, q, found.Basis)
 	cards := make([]card, len(gauges))
 	for i, g := range gauges {
-		cards[i] = card{g, found.Basis, len(gauges)}
+		cards[i] = card{g, found.Basis, len(gauges), q.Unit}
 	}
 	return cards, found, title, err
 }
@@ -60,6 +61,7 @@ type card struct {
 	setup.Gauge
 	basis setup.Basis
 	of    int
+	unit  setup.LengthUnit
 }
 
 func (c card) length() float64 { return float64(c.Gap) + c.seat() }
@@ -133,7 +135,7 @@ func (c card) beside(p *paper.Page, at paper.Point) {
 	}
 	level := at.Y - 1.3*c.half() // beside nothing that is measured
 	p.Write(at.X-c.lead()-2*gone-paper.Width("wheel", textSize, false), level, textSize, false, "wheel")
-	end, word := at.X+float64(c.Gap), map[bool]string{true: "bar", false: "support"}[c.SeatOf > 0]
+	end, word := at.X+float64(c.Gap), c.SupportWords
 	if r := float64(c.SeatOf); r > 0 {
 		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: end + r, Y: at.Y}, Radius: r, Sweep: 2 * math.Pi}, Closed: true, Width: width, Dashes: dashes})
 	}
@@ -146,7 +148,7 @@ func (c card) words(p *paper.Page, to func(x, y float64) paper.Point) {
 	if c.Pointed {
 		room -= tip
 	}
-	lines := []string{"gap " + millimetres(c.Gap), "edge " + degrees(c.Edge), "wheel " + c.wheels()}
+	lines := []string{"gap " + c.print(c.Gap), "edge " + degrees(c.Edge), "wheel " + c.wheels()}
 	if c.Bevel > 0 {
 		lines[1] = fmt.Sprintf("bevel %d, %s", c.Bevel+1, degrees(c.Edge))
 	}
@@ -171,18 +173,29 @@ func recipeWords(name string) string {
 	return path.Base(path.Dir(path.Dir(name))) + ", revision " + revision
 }
 
-// wheels are the diameters that the card is good for.
+// wheels are the diameters that the card is good for, rounded to the narrower side.
 func (c card) wheels() string {
-	switch {
-	case c.Diameter == 0:
-		return "flat"
-	case math.IsInf(float64(c.To), 1):
-		return fmt.Sprintf("⌀\u00a0from %s mm", unit.FormatFixed(math.Ceil(float64(c.From)*10)/10, 1))
+	step := unit.Length(0.1)
+	if c.unit == setup.Inches {
+		step = unit.Inch / 64
 	}
-	return fmt.Sprintf("⌀\u00a0%s–%s\u00a0mm", unit.FormatFixed(math.Ceil(float64(c.From)*10)/10, 1), unit.FormatFixed(math.Floor(float64(c.To)*10)/10, 1))
+	from := c.print(unit.Length(math.Ceil(float64(c.From/step))) * step)
+	to := c.print(unit.Length(math.Floor(float64(min(c.To, 1e6)/step))) * step)
+	text := "⌀ " + from + " to " + to
+	switch open := math.IsInf(float64(c.To), 1); {
+	case c.Diameter == 0:
+		text = "flat"
+	case open && c.From == 0:
+		text = "of any size"
+	case open:
+		text = "⌀ from " + from
+	case c.From == 0:
+		text = "⌀ up to " + to
+	}
+	return strings.ReplaceAll(text, " ", "\u00a0")
 }
 
-func millimetres(l unit.Length) string { return unit.FormatFixed(float64(l), 1) + " mm" }
+func (c card) print(l unit.Length) string { return setup.PrintLength(l, c.unit, 1) }
 
 // TooLarge is the reason where something does not fit on its paper.
 const TooLarge fault.Reason = "TOO_LARGE_FOR_PAPER"
@@ -204,7 +217,7 @@ func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
 	if c.of > 1 {
 		s.lines(border, s.width(), stepSize, false, fmt.Sprintf("Grind %d of %d, bevel %d from the edge.", c.Step+1, c.of, c.Bevel+1))
 	}
-	s.lines(border, s.width(), stepSize, true, fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", millimetres(c.Gap), degrees(c.Edge), degrees(c.Tolerance), c.goodFor()))
+	s.lines(border, s.width(), stepSize, true, fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", c.print(c.Gap), degrees(c.Edge), degrees(c.Tolerance), c.goodFor()))
 	s.lines(border, s.width(), textSize, false, "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.")
 	s.lines(border, s.width(), textSize, true, "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling. Cut it from something stiff, along the outer side of the line.")
 	s.y += 20 + c.half()

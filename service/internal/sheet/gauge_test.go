@@ -83,7 +83,7 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 
 // A card to cut, as another program reads it, has the wheel's arc and the seat's distance from it as the solver has them.
 func TestGaugesReadByAnother(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	for _, name := range []string{"bowl", "facets", "detail", "roughing", "with land"} {
 		t.Run(name, func(t *testing.T) {
 			q := setup.Question{Common: asks[name]}
@@ -125,7 +125,7 @@ func TestGaugesReadByAnother(t *testing.T) {
 // A gauge says with which wheels it is good. Put on the smallest and the largest by coordinates, without the engine's own range, it grinds
 // just the tolerance away; beyond them more.
 func TestGaugesKnowTheirWheels(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	gauges, _, err := m.Solver.Gauges(t.Context(), setup.Question{Common: asks["bowl"]})
 	if err != nil {
 		t.Fatal(err)
@@ -158,7 +158,7 @@ func TestGaugesKnowTheirWheels(t *testing.T) {
 
 // What cannot be held in a gap is refused with a reason; what does not fit on paper is to be cut.
 func TestGaugesThatCannotBe(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	for name, reason := range map[string]fault.Reason{"scraper": "NO_GAUGE", "skew": "NO_GAUGE", "roughing": "TOO_LARGE_FOR_PAPER"} {
 		_, _, err := m.Gauges(t.Context(), setup.Question{Common: asks[name]}, paper.A4)
 		if f, ok := fault.As(err); !ok || f.Reason != reason || f.Kind != fault.Impossible {
@@ -174,7 +174,7 @@ func TestGaugesThatCannotBe(t *testing.T) {
 
 // Printed, a gauge is as long as it says: the picture that another program draws has its two ends as far apart.
 func TestPrintedGaugeIsTrue(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	for name, ask := range map[string]setup.Common{"bowl": asks["bowl"], "detail": asks["detail"]} {
 		d, _, err := m.Gauges(t.Context(), setup.Question{Common: ask}, paper.A4)
 		if err != nil {

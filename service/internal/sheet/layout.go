@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"arris.example/geometry/drawing"
 	"arris.example/service/internal/paper"
@@ -18,7 +19,7 @@ const (
 	stepSize   = 4.6
 	numberSize = 11.0
 	leading    = 1.35 // of lines, in letter heights
-	drawnHigh  = 51.0 // at most
+	drawnHigh  = 48.0 // at most
 	leastDrawn = 40.0
 	footer     = 16.0
 	checkBar   = 100.0
@@ -27,6 +28,7 @@ const (
 // sheet is a document in the making.
 type sheet struct {
 	size   paper.Size
+	unit   setup.LengthUnit
 	title  string
 	engine string
 	pages  []paper.Page
@@ -54,9 +56,10 @@ func (s *sheet) room(height float64) {
 	}
 }
 
-// lines writes a text from a place on, broken into lines, and moves down.
+// lines writes a text from a place on, broken into lines, and moves down; what has no room goes to a new page.
 func (s *sheet) lines(x, width, size float64, bold bool, text string) {
 	for _, line := range paper.Wrap(text, width, size, bold) {
+		s.room(leading * size)
 		s.y += leading * size
 		s.here().Write(x, s.y, size, bold, line)
 	}
@@ -104,15 +107,19 @@ func (s *sheet) stops(all []setup.Caution) {
 
 // step is one bevel: its settings, each with its number and its drawing, and what they grind.
 func (s *sheet) step(all setup.Setup, i int) {
-	step, todo := all.Steps[i], settings(all.Steps[i])
+	step, todo := all.Steps[i], settings(all.Steps[i], s.unit)
 	if len(all.Steps) > 1 {
 		s.room(leastDrawn + 10)
 		s.y += 4
 		s.lines(border, s.width(), stepSize, true, bevelWords(all.Steps, i))
 	}
-	if i > 0 {
+	s.lines(border, s.width(), textSize, false, step.Text+".")
+	if there := step.Basis; there != nil {
+		s.lines(border, s.width(), textSize, true, "The wheel there: "+believed(*there, s.unit)+".")
+	}
+	if i > 0 && sameMachine(step, all.Steps[i-1]) {
 		var words string
-		words, todo = kept(todo, settings(all.Steps[i-1]))
+		words, todo = kept(todo, settings(all.Steps[i-1], s.unit))
 		s.lines(border, s.width(), stepSize, false, words)
 	}
 	for _, set := range todo {
@@ -144,7 +151,7 @@ func (s *sheet) setting(set setting, step setup.Step) {
 	top := s.y + 3
 	s.disc(paper.Point{X: border + 4, Y: top + 5}, fmt.Sprint(s.number))
 	s.y = top + 0.5
-	s.lines(border+11, words-11, stepSize, false, "Set "+set.what+" to")
+	s.lines(border+11, words-11, stepSize, false, set.lead)
 	size := numberSize
 	for paper.Width(set.text, size, true) > words && size > stepSize {
 		size *= 0.95
@@ -195,7 +202,7 @@ func (s *sheet) cautions(all []setup.Caution) {
 		}
 		s.room(3 * leading * smallSize)
 		s.here().Write(border, s.y+leading*smallSize, smallSize, true, "•")
-		s.lines(border+4, s.width()-4, smallSize, false, c.Text)
+		s.lines(border+4, s.width()-4, smallSize, false, strings.TrimSuffix(c.Text+" ("+c.Source+")", " ()"))
 		s.y += 0.4
 	}
 }

@@ -27,7 +27,7 @@ type Maker struct {
 // Setup solves a question and lays the answer out, in the same numbers.
 func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
 	q.Figures, q.Proof = true, true
-	q.Figure = q.Edge // its views
+	q.Figure, q.Mesh, q.Budget = q.Edge, false, false // of the edge its views; the others are not for paper
 	found, err := m.Solver.Solve(ctx, q)
 	if err != nil {
 		return paper.Document{}, setup.Setup{}, err
@@ -36,7 +36,7 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	if err != nil {
 		return paper.Document{}, setup.Setup{}, err
 	}
-	s := &sheet{size: size, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
+	s := &sheet{size: size, unit: q.Unit, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
 	s.page()
 	s.heading(facts)
 	s.stops(found.Cautions)
@@ -90,7 +90,7 @@ func (m Maker) facts(ctx context.Context, q setup.Question, b setup.Basis) (fact
 			words = called(display, thing.name)
 		}
 		if thing.what == "Wheel" {
-			words = strings.TrimPrefix(words+", "+believed(b), ", ")
+			words = strings.TrimPrefix(words+", "+believed(b, q.Unit), ", ")
 		}
 		if words != "" {
 			add(thing.what, words)
@@ -109,11 +109,11 @@ func called(display, name string) string {
 }
 
 // believed is the diameter and since when.
-func believed(b setup.Basis) string {
+func believed(b setup.Basis, u setup.LengthUnit) string {
 	if b.WheelDiameter == 0 {
 		return "flat abrasive"
 	}
-	text := "⌀\u00a0" + unit.FormatFixed(float64(b.WheelDiameter), 1) + "\u00a0mm"
+	text := "⌀\u00a0" + strings.ReplaceAll(setup.PrintLength(b.WheelDiameter, u, 1), " ", "\u00a0")
 	if !b.WheelMeasured.IsZero() {
 		text += ", measured " + b.WheelMeasured.UTC().Format(time.DateOnly)
 	}
@@ -123,30 +123,40 @@ func believed(b setup.Basis) string {
 // setting is one thing to set: one number.
 type setting struct {
 	what  string // "the stick-out"
+	lead  string // "Set the stick-out to"
 	text  string // "45.0 mm"
 	part  string // of the drawing
 	means string // what a small mistake does
 }
 
 // settings are a step's, in the order to make them.
-func settings(s setup.Step) (all []setting) {
-	length := func(what, part string, l *setup.LengthSetting) {
-		if l != nil {
-			all = append(all, setting{what, signed(l.Text), part, effect(unit.Angle(l.PerMM), "1 mm more")})
-		}
+func settings(s setup.Step, u setup.LengthUnit) (all []setting) {
+	more, change := unit.Length(1), "1 mm more"
+	if u == setup.Inches {
+		more, change = unit.Inch/16, "1/16 in more"
 	}
-	angle := func(what, part, sense string, a *setup.AngleSetting) {
+	length := func(part string, l *setup.LengthSetting) {
+		if l == nil {
+			return
+		}
+		lead := "Set " + l.What + " to"
+		if l.Measured {
+			lead = "Measure: " + l.What + " is"
+		}
+		all = append(all, setting{l.What, lead, signed(l.Text), part, effect(unit.Angle(l.PerMM*float64(more)), change)})
+	}
+	angle := func(part, sense string, a *setup.AngleSetting) {
 		if a != nil {
-			all = append(all, setting{what, signed(a.Text), part, strings.TrimPrefix(sense+"; "+effect(unit.Angle(a.PerAngle)*unit.Degree, "1° more"), "; ")})
+			means := strings.TrimPrefix(sense+"; "+effect(unit.Angle(a.PerAngle)*unit.Degree, "1° more"), "; ")
+			all = append(all, setting{a.What, "Set " + a.What + " to", signed(a.Text), part, means})
 		}
 	}
-	length("the stick-out", "stick_out", s.StickOut)
-	angle("the leg", "leg_angle", "", s.Leg)
-	what := setup.DatumWords(s.Support.SetBy)
+	length("stick_out", s.StickOut)
+	angle("leg_angle", "", s.Leg)
 	if s.Support.SetBy == shop.DatumTilt {
-		angle(what, s.FigurePart, "below 0° it falls towards you", s.Support.Tilt)
+		angle(s.FigurePart, "below 0° it falls towards you", s.Support.Tilt)
 	} else {
-		length(what, s.FigurePart, s.Support.Lengths[s.Support.SetBy])
+		length(s.FigurePart, s.Support.Lengths[s.Support.SetBy])
 	}
 	return all
 }
@@ -157,6 +167,11 @@ func signed(text string) string {
 		return "−" + rest
 	}
 	return text
+}
+
+// sameMachine tells whether two steps are ground where the same machine, wheel and holder are.
+func sameMachine(a, b setup.Step) bool {
+	return a.Basis == nil && b.Basis == nil || a.Basis != nil && b.Basis != nil && *a.Basis == *b.Basis
 }
 
 // kept are the settings that are as in the step before, in words; the others are still to make.

@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"arris.example/service/internal/demo"
+	"arris.example/service/internal/demo/demotest"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/sheet"
@@ -25,8 +26,15 @@ import (
 	"arris.example/service/internal/store/sqlite"
 )
 
-// maker makes sheets of the demonstration shop, with some records changed.
-func maker(t testing.TB, change func(any) any) sheet.Maker {
+// maker makes sheets of the demonstration shop.
+func maker() sheet.Maker { return makerOf(demotest.Reader()) }
+
+func makerOf(reader store.Named) sheet.Maker {
+	return sheet.Maker{Solver: setup.Solver{Records: reader}, Reader: reader, Engine: "1.2.3"}
+}
+
+// changed makes sheets of the demonstration shop with some records changed.
+func changed(t testing.TB, change func(any) any) sheet.Maker {
 	t.Helper()
 	kept, err := sqlite.Memory(t.Context(), func() time.Time { return time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC) })
 	if err != nil {
@@ -40,11 +48,8 @@ func maker(t testing.TB, change func(any) any) sheet.Maker {
 	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, records...); err != nil {
 		t.Fatal(err)
 	}
-	reader := store.Named{Store: kept}
-	return sheet.Maker{Solver: setup.Solver{Records: reader}, Reader: reader, Engine: "1.2.3"}
+	return makerOf(store.Named{Store: kept})
 }
-
-func unchanged(record any) any { return record }
 
 // asks are questions that the demonstration shop answers: every kind of support, of tool with one bevel and two, one grind and several.
 var asks = map[string]setup.Common{
@@ -107,7 +112,7 @@ func written(t *testing.T, d paper.Document) string {
 
 // Others read the sheets: they are sound PDF of the right size, have their faces in them, and say in reading order what the solver says.
 func TestSheetsReadByOthers(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	for name, ask := range asks {
 		for size, points := range map[paper.Size]string{paper.A4: "595.28 x 841.89", paper.Letter: "612 x 792"} {
 			t.Run(fmt.Sprintf("%s on %s", name, points), func(t *testing.T) {
@@ -140,11 +145,14 @@ func inOrder(t *testing.T, text string, found setup.Setup) {
 	rest := text
 	last := map[string]string{}
 	for i, step := range found.Steps {
-		for what, set := range map[string]*setup.LengthSetting{"the stick-out": step.StickOut} {
-			if set != nil && last[what] != set.Text {
-				rest = after(t, rest, "Set "+what+" to "+set.Text)
-				last[what] = set.Text
+		rest = after(t, rest, step.Text)
+		if set := step.StickOut; set != nil && last["stick-out"] != set.Text {
+			lead := "Set the stick-out to "
+			if set.Measured {
+				lead = "Measure: the tool, from seat to nose, is "
 			}
+			rest = after(t, rest, lead+set.Text)
+			last["stick-out"] = set.Text
 		}
 		if step.Leg != nil && last["the leg"] != step.Leg.Text {
 			rest = after(t, rest, "Set the leg to "+step.Leg.Text)
@@ -185,7 +193,7 @@ func after(t *testing.T, text, what string) string {
 
 // The check bar is 100 mm long on the paper that another program sees: found in a picture of 600 dots to the inch by its darkest row.
 func TestCheckBarIsTrue(t *testing.T) {
-	m := maker(t, unchanged)
+	m := maker()
 	d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
 	if err != nil {
 		t.Fatal(err)
@@ -235,7 +243,7 @@ func TestSheetsAreTheSameBytes(t *testing.T) {
 	for name, ask := range asks {
 		var first []byte
 		for range 3 {
-			d, _, err := maker(t, unchanged).Setup(t.Context(), setup.Question{Common: ask}, paper.A4)
+			d, _, err := changed(t, func(r any) any { return r }).Setup(t.Context(), setup.Question{Common: ask}, paper.A4)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -253,6 +261,72 @@ func TestSheetsAreTheSameBytes(t *testing.T) {
 	}
 }
 
+// textOf are all words of a sheet, joined by blanks.
+func textOf(d paper.Document) string {
+	var all []string
+	for _, page := range d.Pages {
+		for _, m := range page.Marks {
+			if w, ok := m.(paper.Words); ok {
+				all = append(all, strings.ReplaceAll(w.Text, "\u00a0", " "))
+			}
+		}
+	}
+	return strings.Join(all, " ")
+}
+
+// A bevel that is ground on another machine says where, with which diameter of what date, and takes none of its settings from the first.
+func TestBevelOnAnotherMachine(t *testing.T) {
+	q := setup.Question{Common: asked("bowl-50-relief", "north", "bowl-gouge-12")}
+	recipe, err := demotest.Reader().Recipe(t.Context(), q.Recipe, time.Time{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	q.Recipe, q.Grind = "", &recipe.Grind
+	q.Rig.Holder.Name = recipe.Holder
+	q.Given = recipe.Settings
+	q.Places = make([]setup.RigSource, len(recipe.Grind.Bevels))
+	q.Places[1].Station.Name = demo.Name + "/stations/south"
+	d, found, err := maker().Setup(t.Context(), q, paper.A4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := textOf(d)
+	for _, want := range []string{"On station south", "The wheel there: ⌀ 187.4 mm, measured ", found.Steps[0].Support.Lengths[found.Steps[0].Support.SetBy].Text} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in %s", want, text)
+		}
+	}
+	if strings.Contains(text, "Leave ") {
+		t.Errorf("something is left as it is on another machine: %s", text)
+	}
+}
+
+// In inches everything is in inches, but the bar that the print is checked by.
+func TestSheetsInInches(t *testing.T) {
+	c := asks["bowl"]
+	c.Unit = setup.Inches
+	d, found, err := maker().Setup(t.Context(), setup.Question{Common: c}, paper.Letter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	perSixteenth := found.Steps[0].Support.Lengths[shop.DatumWheelGap].PerMM * 25.4 / 16 * 180 / math.Pi
+	g, _, err := maker().Gauges(t.Context(), setup.Question{Common: c}, paper.Letter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := textOf(d) + " " + textOf(g)
+	for _, want := range []string{"⌀ 7 7/8 in", fmt.Sprintf("1/16 in more is %.2f° blunter", perSixteenth), "gap 4 17/64 in", "wheel ⌀ 7 "} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in %s", want, text)
+		}
+	}
+	for _, metric := range regexp.MustCompile(`\S+ mm\b`).FindAllString(text, -1) {
+		if metric != "100 mm" && metric != "100.0 mm" {
+			t.Errorf("%q on a sheet in inches: %s", metric, text)
+		}
+	}
+}
+
 // Whatever things are called, nothing leaves its page, and an SVG stays one, without script.
 func TestHostileNames(t *testing.T) {
 	for what, name := range map[string]string{
@@ -264,7 +338,7 @@ func TestHostileNames(t *testing.T) {
 		"nothing":       "\u200b\u200b",
 	} {
 		t.Run(what, func(t *testing.T) {
-			m := maker(t, func(record any) any {
+			m := changed(t, func(record any) any {
 				switch r := record.(type) {
 				case shop.Station:
 					r.DisplayName = name
@@ -329,7 +403,7 @@ func soundXML(t *testing.T, text string) {
 
 // The SVG has its words where the PDF has them, within 0.01 mm, as another program reads the PDF.
 func TestSVGAgreesWithPDF(t *testing.T) {
-	d, _, err := maker(t, unchanged).Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	d, _, err := maker().Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +432,7 @@ func TestSVGAgreesWithPDF(t *testing.T) {
 }
 
 func BenchmarkSheet(b *testing.B) {
-	m := maker(b, unchanged)
+	m := maker()
 	b.Run("laid out", func(b *testing.B) {
 		for b.Loop() {
 			if _, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4); err != nil {
