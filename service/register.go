@@ -12,8 +12,9 @@ import (
 
 // register registers all our services: those that calculate read the store that the others write.
 func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept store.Store) {
+	costly := api.NewTurns()
 	if grind == nil {
-		grind = api.NewGrind(store.Named{Store: kept})
+		grind = api.NewGrind(store.Named{Store: kept}, costly)
 	}
 	keeper := records.Keeper{Store: kept}
 	arrisv1.RegisterGrindServiceServer(to, grind)
@@ -22,7 +23,7 @@ func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept s
 	arrisv1.RegisterToolServiceServer(to, api.NewTools(keeper))
 	arrisv1.RegisterRecipeServiceServer(to, api.NewRecipes(keeper))
 	arrisv1.RegisterSharpeningServiceServer(to, api.NewSharpenings(keeper))
-	arrisv1.RegisterSheetServiceServer(to, api.NewSheets(store.Named{Store: kept}))
+	arrisv1.RegisterSheetServiceServer(to, api.NewSheets(store.Named{Store: kept}, costly))
 }
 
 // descriptors are our own services, as the schema has them.

@@ -15,7 +15,7 @@ import (
 func (g *Grind) AnalyzeEdge(ctx context.Context, req *arrisv1.AnalyzeEdgeRequest) (*arrisv1.AnalyzeEdgeResponse, error) {
 	question := analyzeIn(req)
 	note(ctx, question.Common)
-	ctx, release, err := g.turn(ctx, question.Ask.Doubt || question.Ask.Mesh)
+	ctx, release, err := g.turns.turn(ctx, question.Ask.Doubt || question.Ask.Mesh)
 	if err != nil {
 		return nil, err
 	}

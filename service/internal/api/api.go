@@ -17,12 +17,12 @@ import (
 type Grind struct {
 	arrisv1.UnimplementedGrindServiceServer
 	solver setup.Solver
-	turns  turns
+	turns  Turns
 }
 
 // NewGrind makes the GrindService on a shop's records.
-func NewGrind(records store.Reader) *Grind {
-	return &Grind{solver: setup.Solver{Records: records}, turns: newTurns()}
+func NewGrind(records store.Reader, costly Turns) *Grind {
+	return &Grind{solver: setup.Solver{Records: records}, turns: costly}
 }
 
 // note tells log and metrics what a call is about, as far as the request says.

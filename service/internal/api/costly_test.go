@@ -4,9 +4,11 @@ import (
 	"context"
 	"errors"
 	"testing"
+	"time"
 
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
 
+	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/setup"
 )
@@ -14,15 +16,15 @@ import (
 // TestCostlyCalculationsTakeTurns fills all turns: the next waits as long as its caller does, and beyond a queue callers are told to come
 // again.
 func TestCostlyCalculationsTakeTurns(t *testing.T) {
-	g := &Grind{turns: turns{running: make(chan struct{}, 1), waiting: make(chan struct{}, 1)}}
-	_, release, err := g.turn(t.Context(), true)
+	g := &Grind{turns: Turns{running: make(chan struct{}, 1), waiting: make(chan struct{}, 1)}}
+	_, release, err := g.turns.turn(t.Context(), true)
 	if err != nil {
 		t.Fatal(err)
 	}
 	gone, cancel := context.WithCancel(t.Context())
 	waited := make(chan error)
 	go func() {
-		_, _, err := g.turn(gone, true)
+		_, _, err := g.turns.turn(gone, true)
 		waited <- err
 	}()
 	for len(g.turns.waiting) == 0 { // until it waits
@@ -32,7 +34,7 @@ func TestCostlyCalculationsTakeTurns(t *testing.T) {
 		default:
 		}
 	}
-	_, _, err = g.turn(t.Context(), true)
+	_, _, err = g.turns.turn(t.Context(), true)
 	f, ok := fault.As(err)
 	if !ok || f.Kind != fault.TooMuch || f.Reason != setup.TooCostly {
 		t.Fatalf("got %v", err)
@@ -44,8 +46,14 @@ func TestCostlyCalculationsTakeTurns(t *testing.T) {
 	if err := <-waited; !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
+	// Paper waits in the same queue.
+	soon, end := context.WithTimeout(t.Context(), time.Millisecond)
+	defer end()
+	if _, err := (&Sheets{turns: g.turns}).RenderSheet(soon, &arrisv1.RenderSheetRequest{Setup: &arrisv1.SolveSetupRequest{}}); !errors.Is(err, context.DeadlineExceeded) {
+		t.Errorf("a sheet did not wait: %v", err)
+	}
 	release()
-	if _, again, err := g.turn(t.Context(), true); err != nil {
+	if _, again, err := g.turns.turn(t.Context(), true); err != nil {
 		t.Error(err)
 	} else {
 		again()

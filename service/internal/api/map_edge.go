@@ -13,7 +13,7 @@ import (
 func (g *Grind) MapEdge(ctx context.Context, req *arrisv1.MapEdgeRequest) (*arrisv1.MapEdgeResponse, error) {
 	question := mapIn(req)
 	note(ctx, question.Common)
-	ctx, release, err := g.turn(ctx, true)
+	ctx, release, err := g.turns.turn(ctx, true)
 	if err != nil {
 		return nil, err
 	}

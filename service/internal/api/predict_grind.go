@@ -10,7 +10,7 @@ import (
 func (g *Grind) PredictGrind(ctx context.Context, req *arrisv1.PredictGrindRequest) (*arrisv1.PredictGrindResponse, error) {
 	forecast := predictIn(req)
 	note(ctx, forecast.Common)
-	ctx, release, err := g.turn(ctx, forecast.Mesh)
+	ctx, release, err := g.turns.turn(ctx, forecast.Mesh)
 	if err != nil {
 		return nil, err
 	}

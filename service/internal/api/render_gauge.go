@@ -15,6 +15,11 @@ import (
 func (s *Sheets) RenderGauge(ctx context.Context, req *arrisv1.RenderGaugeRequest) (*httpbody.HttpBody, error) {
 	question := solveIn(req.GetSetup())
 	note(ctx, question.Common)
+	ctx, release, err := s.turns.turn(ctx, true)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
 	if req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_DXF {
 		if req.GetPaperSize() != arrisv1.PaperSize_PAPER_SIZE_UNSPECIFIED {
 			return nil, fault.Field("paper_size", fault.Contradiction, "is %s, and a DXF has no paper; leave it unset", req.GetPaperSize())

@@ -19,11 +19,12 @@ import (
 type Sheets struct {
 	arrisv1.UnimplementedSheetServiceServer
 	maker sheet.Maker
+	turns Turns
 }
 
 // NewSheets makes sheets of what records say.
-func NewSheets(records store.Reader) *Sheets {
-	return &Sheets{maker: sheet.Maker{Solver: setup.Solver{Records: records}, Reader: records, Engine: EngineVersion}}
+func NewSheets(records store.Reader, costly Turns) *Sheets {
+	return &Sheets{turns: costly, maker: sheet.Maker{Solver: setup.Solver{Records: records}, Reader: records, Engine: EngineVersion}}
 }
 
 // paperSizes are the sizes of paper; unset is A4.
@@ -35,6 +36,11 @@ var paperSizes = map[arrisv1.PaperSize]paper.Size{
 func (s *Sheets) RenderSheet(ctx context.Context, req *arrisv1.RenderSheetRequest) (*httpbody.HttpBody, error) {
 	question := solveIn(req.GetSetup())
 	note(ctx, question.Common)
+	ctx, release, err := s.turns.turn(ctx, true)
+	if err != nil {
+		return nil, err
+	}
+	defer release()
 	document, found, err := s.maker.Setup(ctx, question, paperSizes[req.GetPaperSize()])
 	if err != nil {
 		return nil, refused(err)
