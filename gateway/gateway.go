@@ -88,7 +88,7 @@ func New(conn grpc.ClientConnInterface, opts Options) (http.Handler, error) {
 	}
 	g.pages = g.ownPages(conn, opts.Pages)
 	g.mux = g.newMux()
-	if err := register(g.mux, conn); err != nil {
+	if err := errors.Join(register(g.mux, conn), g.registerFiles(conn)); err != nil {
 		return nil, fmt.Errorf("gateway: %w", err)
 	}
 	return g, nil
@@ -192,7 +192,7 @@ func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 	}
-	ctx, cancel := context.WithTimeout(r.Context(), g.timeout)
+	ctx, cancel := context.WithTimeout(r.Context(), g.timeFor(r.URL.Path))
 	defer cancel()
 	r = r.WithContext(ctx)
 	body := &requestBody{ReadCloser: http.MaxBytesReader(w, r.Body, g.maxBody), request: r, largest: g.maxBody}

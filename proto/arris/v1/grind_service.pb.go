@@ -25,10 +25,11 @@ var File_arris_v1_grind_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_grind_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x1carris/v1/edge_analysis.proto\x1a\x1aarris/v1/edge_target.proto\x1a\x18arris/v1/flute_fit.proto\x1a\x14arris/v1/match.proto\x1a\x13arris/v1/plan.proto\x1a\x16arris/v1/regrind.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x17arris/v1/transfer.proto\x1a\x1cgoogle/api/annotations.proto2\xda\x0e\n" +
+	"\x1carris/v1/grind_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x1carris/v1/edge_analysis.proto\x1a\x1aarris/v1/edge_target.proto\x1a\x18arris/v1/flute_fit.proto\x1a\x14arris/v1/match.proto\x1a\x14arris/v1/order.proto\x1a\x13arris/v1/plan.proto\x1a\x16arris/v1/regrind.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x17arris/v1/transfer.proto\x1a\x1cgoogle/api/annotations.proto2\xec\x0f\n" +
 	"\fGrindService\x12\x8a\x01\n" +
 	"\n" +
-	"SolveSetup\x12\x1b.arris.v1.SolveSetupRequest\x1a\x1c.arris.v1.SolveSetupResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:solveSetup\"\x1d/v1/{shop=shops/*}:solveSetup\x12\x94\x01\n" +
+	"SolveSetup\x12\x1b.arris.v1.SolveSetupRequest\x1a\x1c.arris.v1.SolveSetupResponse\"A\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x027:\x01*Z\x13:\x01*\"\x0e/v1:solveSetup\"\x1d/v1/{shop=shops/*}:solveSetup\x12\x8f\x01\n" +
+	"\vOrderSetups\x12\x1c.arris.v1.OrderSetupsRequest\x1a\x1d.arris.v1.OrderSetupsResponse\"C\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x029:\x01*Z\x14:\x01*\"\x0f/v1:orderSetups\"\x1e/v1/{shop=shops/*}:orderSetups\x12\x94\x01\n" +
 	"\fPredictGrind\x12\x1d.arris.v1.PredictGrindRequest\x1a\x1e.arris.v1.PredictGrindResponse\"E\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02;:\x01*Z\x15:\x01*\"\x10/v1:predictGrind\"\x1f/v1/{shop=shops/*}:predictGrind\x12\x9e\x01\n" +
 	"\rTransferSetup\x12\x1e.arris.v1.TransferSetupRequest\x1a\x1f.arris.v1.TransferSetupResponse\"L\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02B:\x01*Z\x16:\x01*\"\x11/v1:transferSetup\"%/v1/{from.shop=shops/*}:transferSetup\x12\x8a\x01\n" +
 	"\n" +
@@ -47,61 +48,65 @@ const file_arris_v1_grind_service_proto_rawDesc = "" +
 
 var file_arris_v1_grind_service_proto_goTypes = []any{
 	(*SolveSetupRequest)(nil),         // 0: arris.v1.SolveSetupRequest
-	(*PredictGrindRequest)(nil),       // 1: arris.v1.PredictGrindRequest
-	(*TransferSetupRequest)(nil),      // 2: arris.v1.TransferSetupRequest
-	(*MatchGrindRequest)(nil),         // 3: arris.v1.MatchGrindRequest
-	(*PlanBevelsRequest)(nil),         // 4: arris.v1.PlanBevelsRequest
-	(*CheckCurveRequest)(nil),         // 5: arris.v1.CheckCurveRequest
-	(*PlanRegrindRequest)(nil),        // 6: arris.v1.PlanRegrindRequest
-	(*AnalyzeEdgeRequest)(nil),        // 7: arris.v1.AnalyzeEdgeRequest
-	(*MapEdgeRequest)(nil),            // 8: arris.v1.MapEdgeRequest
-	(*FindFurthestWingRequest)(nil),   // 9: arris.v1.FindFurthestWingRequest
-	(*FitFluteRequest)(nil),           // 10: arris.v1.FitFluteRequest
-	(*BatchSolveSetupsRequest)(nil),   // 11: arris.v1.BatchSolveSetupsRequest
-	(*StreamSolveSetupsRequest)(nil),  // 12: arris.v1.StreamSolveSetupsRequest
-	(*SolveSetupResponse)(nil),        // 13: arris.v1.SolveSetupResponse
-	(*PredictGrindResponse)(nil),      // 14: arris.v1.PredictGrindResponse
-	(*TransferSetupResponse)(nil),     // 15: arris.v1.TransferSetupResponse
-	(*MatchGrindResponse)(nil),        // 16: arris.v1.MatchGrindResponse
-	(*PlanBevelsResponse)(nil),        // 17: arris.v1.PlanBevelsResponse
-	(*CheckCurveResponse)(nil),        // 18: arris.v1.CheckCurveResponse
-	(*PlanRegrindResponse)(nil),       // 19: arris.v1.PlanRegrindResponse
-	(*AnalyzeEdgeResponse)(nil),       // 20: arris.v1.AnalyzeEdgeResponse
-	(*MapEdgeResponse)(nil),           // 21: arris.v1.MapEdgeResponse
-	(*FindFurthestWingResponse)(nil),  // 22: arris.v1.FindFurthestWingResponse
-	(*FitFluteResponse)(nil),          // 23: arris.v1.FitFluteResponse
-	(*BatchSolveSetupsResponse)(nil),  // 24: arris.v1.BatchSolveSetupsResponse
-	(*StreamSolveSetupsResponse)(nil), // 25: arris.v1.StreamSolveSetupsResponse
+	(*OrderSetupsRequest)(nil),        // 1: arris.v1.OrderSetupsRequest
+	(*PredictGrindRequest)(nil),       // 2: arris.v1.PredictGrindRequest
+	(*TransferSetupRequest)(nil),      // 3: arris.v1.TransferSetupRequest
+	(*MatchGrindRequest)(nil),         // 4: arris.v1.MatchGrindRequest
+	(*PlanBevelsRequest)(nil),         // 5: arris.v1.PlanBevelsRequest
+	(*CheckCurveRequest)(nil),         // 6: arris.v1.CheckCurveRequest
+	(*PlanRegrindRequest)(nil),        // 7: arris.v1.PlanRegrindRequest
+	(*AnalyzeEdgeRequest)(nil),        // 8: arris.v1.AnalyzeEdgeRequest
+	(*MapEdgeRequest)(nil),            // 9: arris.v1.MapEdgeRequest
+	(*FindFurthestWingRequest)(nil),   // 10: arris.v1.FindFurthestWingRequest
+	(*FitFluteRequest)(nil),           // 11: arris.v1.FitFluteRequest
+	(*BatchSolveSetupsRequest)(nil),   // 12: arris.v1.BatchSolveSetupsRequest
+	(*StreamSolveSetupsRequest)(nil),  // 13: arris.v1.StreamSolveSetupsRequest
+	(*SolveSetupResponse)(nil),        // 14: arris.v1.SolveSetupResponse
+	(*OrderSetupsResponse)(nil),       // 15: arris.v1.OrderSetupsResponse
+	(*PredictGrindResponse)(nil),      // 16: arris.v1.PredictGrindResponse
+	(*TransferSetupResponse)(nil),     // 17: arris.v1.TransferSetupResponse
+	(*MatchGrindResponse)(nil),        // 18: arris.v1.MatchGrindResponse
+	(*PlanBevelsResponse)(nil),        // 19: arris.v1.PlanBevelsResponse
+	(*CheckCurveResponse)(nil),        // 20: arris.v1.CheckCurveResponse
+	(*PlanRegrindResponse)(nil),       // 21: arris.v1.PlanRegrindResponse
+	(*AnalyzeEdgeResponse)(nil),       // 22: arris.v1.AnalyzeEdgeResponse
+	(*MapEdgeResponse)(nil),           // 23: arris.v1.MapEdgeResponse
+	(*FindFurthestWingResponse)(nil),  // 24: arris.v1.FindFurthestWingResponse
+	(*FitFluteResponse)(nil),          // 25: arris.v1.FitFluteResponse
+	(*BatchSolveSetupsResponse)(nil),  // 26: arris.v1.BatchSolveSetupsResponse
+	(*StreamSolveSetupsResponse)(nil), // 27: arris.v1.StreamSolveSetupsResponse
 }
 var file_arris_v1_grind_service_proto_depIdxs = []int32{
 	0,  // 0: arris.v1.GrindService.SolveSetup:input_type -> arris.v1.SolveSetupRequest
-	1,  // 1: arris.v1.GrindService.PredictGrind:input_type -> arris.v1.PredictGrindRequest
-	2,  // 2: arris.v1.GrindService.TransferSetup:input_type -> arris.v1.TransferSetupRequest
-	3,  // 3: arris.v1.GrindService.MatchGrind:input_type -> arris.v1.MatchGrindRequest
-	4,  // 4: arris.v1.GrindService.PlanBevels:input_type -> arris.v1.PlanBevelsRequest
-	5,  // 5: arris.v1.GrindService.CheckCurve:input_type -> arris.v1.CheckCurveRequest
-	6,  // 6: arris.v1.GrindService.PlanRegrind:input_type -> arris.v1.PlanRegrindRequest
-	7,  // 7: arris.v1.GrindService.AnalyzeEdge:input_type -> arris.v1.AnalyzeEdgeRequest
-	8,  // 8: arris.v1.GrindService.MapEdge:input_type -> arris.v1.MapEdgeRequest
-	9,  // 9: arris.v1.GrindService.FindFurthestWing:input_type -> arris.v1.FindFurthestWingRequest
-	10, // 10: arris.v1.GrindService.FitFlute:input_type -> arris.v1.FitFluteRequest
-	11, // 11: arris.v1.GrindService.BatchSolveSetups:input_type -> arris.v1.BatchSolveSetupsRequest
-	12, // 12: arris.v1.GrindService.StreamSolveSetups:input_type -> arris.v1.StreamSolveSetupsRequest
-	13, // 13: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
-	14, // 14: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
-	15, // 15: arris.v1.GrindService.TransferSetup:output_type -> arris.v1.TransferSetupResponse
-	16, // 16: arris.v1.GrindService.MatchGrind:output_type -> arris.v1.MatchGrindResponse
-	17, // 17: arris.v1.GrindService.PlanBevels:output_type -> arris.v1.PlanBevelsResponse
-	18, // 18: arris.v1.GrindService.CheckCurve:output_type -> arris.v1.CheckCurveResponse
-	19, // 19: arris.v1.GrindService.PlanRegrind:output_type -> arris.v1.PlanRegrindResponse
-	20, // 20: arris.v1.GrindService.AnalyzeEdge:output_type -> arris.v1.AnalyzeEdgeResponse
-	21, // 21: arris.v1.GrindService.MapEdge:output_type -> arris.v1.MapEdgeResponse
-	22, // 22: arris.v1.GrindService.FindFurthestWing:output_type -> arris.v1.FindFurthestWingResponse
-	23, // 23: arris.v1.GrindService.FitFlute:output_type -> arris.v1.FitFluteResponse
-	24, // 24: arris.v1.GrindService.BatchSolveSetups:output_type -> arris.v1.BatchSolveSetupsResponse
-	25, // 25: arris.v1.GrindService.StreamSolveSetups:output_type -> arris.v1.StreamSolveSetupsResponse
-	13, // [13:26] is the sub-list for method output_type
-	0,  // [0:13] is the sub-list for method input_type
+	1,  // 1: arris.v1.GrindService.OrderSetups:input_type -> arris.v1.OrderSetupsRequest
+	2,  // 2: arris.v1.GrindService.PredictGrind:input_type -> arris.v1.PredictGrindRequest
+	3,  // 3: arris.v1.GrindService.TransferSetup:input_type -> arris.v1.TransferSetupRequest
+	4,  // 4: arris.v1.GrindService.MatchGrind:input_type -> arris.v1.MatchGrindRequest
+	5,  // 5: arris.v1.GrindService.PlanBevels:input_type -> arris.v1.PlanBevelsRequest
+	6,  // 6: arris.v1.GrindService.CheckCurve:input_type -> arris.v1.CheckCurveRequest
+	7,  // 7: arris.v1.GrindService.PlanRegrind:input_type -> arris.v1.PlanRegrindRequest
+	8,  // 8: arris.v1.GrindService.AnalyzeEdge:input_type -> arris.v1.AnalyzeEdgeRequest
+	9,  // 9: arris.v1.GrindService.MapEdge:input_type -> arris.v1.MapEdgeRequest
+	10, // 10: arris.v1.GrindService.FindFurthestWing:input_type -> arris.v1.FindFurthestWingRequest
+	11, // 11: arris.v1.GrindService.FitFlute:input_type -> arris.v1.FitFluteRequest
+	12, // 12: arris.v1.GrindService.BatchSolveSetups:input_type -> arris.v1.BatchSolveSetupsRequest
+	13, // 13: arris.v1.GrindService.StreamSolveSetups:input_type -> arris.v1.StreamSolveSetupsRequest
+	14, // 14: arris.v1.GrindService.SolveSetup:output_type -> arris.v1.SolveSetupResponse
+	15, // 15: arris.v1.GrindService.OrderSetups:output_type -> arris.v1.OrderSetupsResponse
+	16, // 16: arris.v1.GrindService.PredictGrind:output_type -> arris.v1.PredictGrindResponse
+	17, // 17: arris.v1.GrindService.TransferSetup:output_type -> arris.v1.TransferSetupResponse
+	18, // 18: arris.v1.GrindService.MatchGrind:output_type -> arris.v1.MatchGrindResponse
+	19, // 19: arris.v1.GrindService.PlanBevels:output_type -> arris.v1.PlanBevelsResponse
+	20, // 20: arris.v1.GrindService.CheckCurve:output_type -> arris.v1.CheckCurveResponse
+	21, // 21: arris.v1.GrindService.PlanRegrind:output_type -> arris.v1.PlanRegrindResponse
+	22, // 22: arris.v1.GrindService.AnalyzeEdge:output_type -> arris.v1.AnalyzeEdgeResponse
+	23, // 23: arris.v1.GrindService.MapEdge:output_type -> arris.v1.MapEdgeResponse
+	24, // 24: arris.v1.GrindService.FindFurthestWing:output_type -> arris.v1.FindFurthestWingResponse
+	25, // 25: arris.v1.GrindService.FitFlute:output_type -> arris.v1.FitFluteResponse
+	26, // 26: arris.v1.GrindService.BatchSolveSetups:output_type -> arris.v1.BatchSolveSetupsResponse
+	27, // 27: arris.v1.GrindService.StreamSolveSetups:output_type -> arris.v1.StreamSolveSetupsResponse
+	14, // [14:28] is the sub-list for method output_type
+	0,  // [0:14] is the sub-list for method input_type
 	0,  // [0:0] is the sub-list for extension type_name
 	0,  // [0:0] is the sub-list for extension extendee
 	0,  // [0:0] is the sub-list for field type_name
@@ -117,6 +122,7 @@ func file_arris_v1_grind_service_proto_init() {
 	file_arris_v1_edge_target_proto_init()
 	file_arris_v1_flute_fit_proto_init()
 	file_arris_v1_match_proto_init()
+	file_arris_v1_order_proto_init()
 	file_arris_v1_plan_proto_init()
 	file_arris_v1_regrind_proto_init()
 	file_arris_v1_role_proto_init()

@@ -20,6 +20,7 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	GrindService_SolveSetup_FullMethodName        = "/arris.v1.GrindService/SolveSetup"
+	GrindService_OrderSetups_FullMethodName       = "/arris.v1.GrindService/OrderSetups"
 	GrindService_PredictGrind_FullMethodName      = "/arris.v1.GrindService/PredictGrind"
 	GrindService_TransferSetup_FullMethodName     = "/arris.v1.GrindService/TransferSetup"
 	GrindService_MatchGrind_FullMethodName        = "/arris.v1.GrindService/MatchGrind"
@@ -42,6 +43,8 @@ const (
 type GrindServiceClient interface {
 	// From an edge wanted to the settings that grind it.
 	SolveSetup(ctx context.Context, in *SolveSetupRequest, opts ...grpc.CallOption) (*SolveSetupResponse, error)
+	// Puts many set-ups into an order in which few settings change from one to the next. The first asked stays first.
+	OrderSetups(ctx context.Context, in *OrderSetupsRequest, opts ...grpc.CallOption) (*OrderSetupsResponse, error)
 	// From settings to the edge they grind.
 	PredictGrind(ctx context.Context, in *PredictGrindRequest, opts ...grpc.CallOption) (*PredictGrindResponse, error)
 	// A set-up carried over to another wheel, station, holder or stick-out, with what moves.
@@ -80,6 +83,16 @@ func (c *grindServiceClient) SolveSetup(ctx context.Context, in *SolveSetupReque
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(SolveSetupResponse)
 	err := c.cc.Invoke(ctx, GrindService_SolveSetup_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *grindServiceClient) OrderSetups(ctx context.Context, in *OrderSetupsRequest, opts ...grpc.CallOption) (*OrderSetupsResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(OrderSetupsResponse)
+	err := c.cc.Invoke(ctx, GrindService_OrderSetups_FullMethodName, in, out, cOpts...)
 	if err != nil {
 		return nil, err
 	}
@@ -217,6 +230,8 @@ type GrindService_StreamSolveSetupsClient = grpc.BidiStreamingClient[StreamSolve
 type GrindServiceServer interface {
 	// From an edge wanted to the settings that grind it.
 	SolveSetup(context.Context, *SolveSetupRequest) (*SolveSetupResponse, error)
+	// Puts many set-ups into an order in which few settings change from one to the next. The first asked stays first.
+	OrderSetups(context.Context, *OrderSetupsRequest) (*OrderSetupsResponse, error)
 	// From settings to the edge they grind.
 	PredictGrind(context.Context, *PredictGrindRequest) (*PredictGrindResponse, error)
 	// A set-up carried over to another wheel, station, holder or stick-out, with what moves.
@@ -253,6 +268,9 @@ type UnimplementedGrindServiceServer struct{}
 
 func (UnimplementedGrindServiceServer) SolveSetup(context.Context, *SolveSetupRequest) (*SolveSetupResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method SolveSetup not implemented")
+}
+func (UnimplementedGrindServiceServer) OrderSetups(context.Context, *OrderSetupsRequest) (*OrderSetupsResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method OrderSetups not implemented")
 }
 func (UnimplementedGrindServiceServer) PredictGrind(context.Context, *PredictGrindRequest) (*PredictGrindResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PredictGrind not implemented")
@@ -325,6 +343,24 @@ func _GrindService_SolveSetup_Handler(srv interface{}, ctx context.Context, dec 
 	}
 	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
 		return srv.(GrindServiceServer).SolveSetup(ctx, req.(*SolveSetupRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _GrindService_OrderSetups_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(OrderSetupsRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(GrindServiceServer).OrderSetups(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: GrindService_OrderSetups_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(GrindServiceServer).OrderSetups(ctx, req.(*OrderSetupsRequest))
 	}
 	return interceptor(ctx, in, info, handler)
 }
@@ -544,6 +580,10 @@ var GrindService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "SolveSetup",
 			Handler:    _GrindService_SolveSetup_Handler,
+		},
+		{
+			MethodName: "OrderSetups",
+			Handler:    _GrindService_OrderSetups_Handler,
 		},
 		{
 			MethodName: "PredictGrind",

@@ -111,6 +111,8 @@ const (
 	Reason_REASON_NO_GAUGE Reason = 90
 	// What is drawn at 1:1 does not fit on the paper.
 	Reason_REASON_TOO_LARGE_FOR_PAPER Reason = 91
+	// None of many sheets can be made.
+	Reason_REASON_NO_SHEETS Reason = 95
 	// As from 20: the request is fine, the world cannot (FAILED_PRECONDITION, 400).
 	// No bevel has that chord through that steel from that wheel.
 	Reason_REASON_NO_SUCH_BEVEL Reason = 45
@@ -192,6 +194,7 @@ var (
 		89: "REASON_ROLE_TOO_LOW",
 		90: "REASON_NO_GAUGE",
 		91: "REASON_TOO_LARGE_FOR_PAPER",
+		95: "REASON_NO_SHEETS",
 		45: "REASON_NO_SUCH_BEVEL",
 		46: "REASON_MARK_OUTSIDE_BEVEL",
 		47: "REASON_TRIALS_CONTRADICT",
@@ -255,6 +258,7 @@ var (
 		"REASON_ROLE_TOO_LOW":                  89,
 		"REASON_NO_GAUGE":                      90,
 		"REASON_TOO_LARGE_FOR_PAPER":           91,
+		"REASON_NO_SHEETS":                     95,
 		"REASON_NO_SUCH_BEVEL":                 45,
 		"REASON_MARK_OUTSIDE_BEVEL":            46,
 		"REASON_TRIALS_CONTRADICT":             47,
@@ -567,7 +571,7 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x04text\x18\x02 \x01(\tR\x04text\x120\n" +
 	"\vfirst_bevel\x18\x03 \x01(\v2\x0f.arris.v1.BevelR\n" +
 	"firstBevel\x12'\n" +
-	"\x04edge\x18\x04 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge*\x9e\r\n" +
+	"\x04edge\x18\x04 \x01(\v2\x13.arris.v1.EdgeShapeR\x04edge*\xb4\r\n" +
 	"\x06Reason\x12\x16\n" +
 	"\x12REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14REASON_INVALID_FIELD\x10\x01\x12\x1d\n" +
@@ -613,7 +617,8 @@ const file_arris_v1_refusal_proto_rawDesc = "" +
 	"\x1bREASON_TOO_FEW_MEASUREMENTS\x10X\x12\x17\n" +
 	"\x13REASON_ROLE_TOO_LOW\x10Y\x12\x13\n" +
 	"\x0fREASON_NO_GAUGE\x10Z\x12\x1e\n" +
-	"\x1aREASON_TOO_LARGE_FOR_PAPER\x10[\x12\x18\n" +
+	"\x1aREASON_TOO_LARGE_FOR_PAPER\x10[\x12\x14\n" +
+	"\x10REASON_NO_SHEETS\x10_\x12\x18\n" +
 	"\x14REASON_NO_SUCH_BEVEL\x10-\x12\x1d\n" +
 	"\x19REASON_MARK_OUTSIDE_BEVEL\x10.\x12\x1c\n" +
 	"\x18REASON_TRIALS_CONTRADICT\x10/\x12\x1c\n" +

@@ -24,6 +24,55 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// How sheets follow one another.
+type SheetOrder int32
+
+const (
+	// As asked.
+	SheetOrder_SHEET_ORDER_UNSPECIFIED SheetOrder = 0
+	// As OrderSetups puts them, so that few settings change from one to the next.
+	SheetOrder_SHEET_ORDER_FEW_CHANGES SheetOrder = 1
+)
+
+// Enum value maps for SheetOrder.
+var (
+	SheetOrder_name = map[int32]string{
+		0: "SHEET_ORDER_UNSPECIFIED",
+		1: "SHEET_ORDER_FEW_CHANGES",
+	}
+	SheetOrder_value = map[string]int32{
+		"SHEET_ORDER_UNSPECIFIED": 0,
+		"SHEET_ORDER_FEW_CHANGES": 1,
+	}
+)
+
+func (x SheetOrder) Enum() *SheetOrder {
+	p := new(SheetOrder)
+	*p = x
+	return p
+}
+
+func (x SheetOrder) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (SheetOrder) Descriptor() protoreflect.EnumDescriptor {
+	return file_arris_v1_sheet_service_proto_enumTypes[0].Descriptor()
+}
+
+func (SheetOrder) Type() protoreflect.EnumType {
+	return &file_arris_v1_sheet_service_proto_enumTypes[0]
+}
+
+func (x SheetOrder) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use SheetOrder.Descriptor instead.
+func (SheetOrder) EnumDescriptor() ([]byte, []int) {
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{0}
+}
+
 // How a gauge is written.
 type GaugeFormat int32
 
@@ -64,11 +113,11 @@ func (x GaugeFormat) String() string {
 }
 
 func (GaugeFormat) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[0].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
 }
 
 func (GaugeFormat) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[0]
+	return &file_arris_v1_sheet_service_proto_enumTypes[1]
 }
 
 func (x GaugeFormat) Number() protoreflect.EnumNumber {
@@ -77,7 +126,7 @@ func (x GaugeFormat) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use GaugeFormat.Descriptor instead.
 func (GaugeFormat) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{0}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
 }
 
 // How a sheet is written.
@@ -116,11 +165,11 @@ func (x SheetFormat) String() string {
 }
 
 func (SheetFormat) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[2].Descriptor()
 }
 
 func (SheetFormat) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[1]
+	return &file_arris_v1_sheet_service_proto_enumTypes[2]
 }
 
 func (x SheetFormat) Number() protoreflect.EnumNumber {
@@ -129,7 +178,7 @@ func (x SheetFormat) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SheetFormat.Descriptor instead.
 func (SheetFormat) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
 }
 
 // Sheets of paper, upright.
@@ -168,11 +217,11 @@ func (x PaperSize) String() string {
 }
 
 func (PaperSize) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[2].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[3].Descriptor()
 }
 
 func (PaperSize) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[2]
+	return &file_arris_v1_sheet_service_proto_enumTypes[3]
 }
 
 func (x PaperSize) Number() protoreflect.EnumNumber {
@@ -181,7 +230,7 @@ func (x PaperSize) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PaperSize.Descriptor instead.
 func (PaperSize) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{3}
 }
 
 type RenderSheetRequest struct {
@@ -256,6 +305,77 @@ func (x *RenderSheetRequest) GetPage() int32 {
 	return 0
 }
 
+type RenderSheetsRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Counts for items that name no shop of their own.
+	Shop string `protobuf:"bytes,1,opt,name=shop,proto3" json:"shop,omitempty"`
+	// At most 500, checked one by one, so that a wrong one does not stop the rest.
+	Items []*BatchItem `protobuf:"bytes,2,rep,name=items,proto3" json:"items,omitempty"`
+	// Unset: A4.
+	PaperSize     PaperSize  `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
+	Order         SheetOrder `protobuf:"varint,4,opt,name=order,proto3,enum=arris.v1.SheetOrder" json:"order,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RenderSheetsRequest) Reset() {
+	*x = RenderSheetsRequest{}
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RenderSheetsRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RenderSheetsRequest) ProtoMessage() {}
+
+func (x *RenderSheetsRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RenderSheetsRequest.ProtoReflect.Descriptor instead.
+func (*RenderSheetsRequest) Descriptor() ([]byte, []int) {
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *RenderSheetsRequest) GetShop() string {
+	if x != nil {
+		return x.Shop
+	}
+	return ""
+}
+
+func (x *RenderSheetsRequest) GetItems() []*BatchItem {
+	if x != nil {
+		return x.Items
+	}
+	return nil
+}
+
+func (x *RenderSheetsRequest) GetPaperSize() PaperSize {
+	if x != nil {
+		return x.PaperSize
+	}
+	return PaperSize_PAPER_SIZE_UNSPECIFIED
+}
+
+func (x *RenderSheetsRequest) GetOrder() SheetOrder {
+	if x != nil {
+		return x.Order
+	}
+	return SheetOrder_SHEET_ORDER_UNSPECIFIED
+}
+
 type RenderGaugeRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The question whose answer the gauges set.
@@ -272,7 +392,7 @@ type RenderGaugeRequest struct {
 
 func (x *RenderGaugeRequest) Reset() {
 	*x = RenderGaugeRequest{}
-	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -284,7 +404,7 @@ func (x *RenderGaugeRequest) String() string {
 func (*RenderGaugeRequest) ProtoMessage() {}
 
 func (x *RenderGaugeRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_sheet_service_proto_msgTypes[1]
+	mi := &file_arris_v1_sheet_service_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -297,7 +417,7 @@ func (x *RenderGaugeRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RenderGaugeRequest.ProtoReflect.Descriptor instead.
 func (*RenderGaugeRequest) Descriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *RenderGaugeRequest) GetSetup() *SolveSetupRequest {
@@ -332,21 +452,32 @@ var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
+	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
 	"\x12RenderSheetRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.SheetFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
 	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
-	"\x05_page\"\xf3\x01\n" +
+	"\x05_page\"\x92\x02\n" +
+	"\x13RenderSheetsRequest\x12T\n" +
+	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
+	"shops/mainR\x04shop\x121\n" +
+	"\x05items\x18\x02 \x03(\v2\x13.arris.v1.BatchItemB\x06\xbaH\x03\xd8\x01\x03R\x05items\x12<\n" +
+	"\n" +
+	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x124\n" +
+	"\x05order\x18\x04 \x01(\x0e2\x14.arris.v1.SheetOrderB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05order\"\xf3\x01\n" +
 	"\x12RenderGaugeRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.GaugeFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
 	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
-	"\x05_page*m\n" +
+	"\x05_page*F\n" +
+	"\n" +
+	"SheetOrder\x12\x1b\n" +
+	"\x17SHEET_ORDER_UNSPECIFIED\x10\x00\x12\x1b\n" +
+	"\x17SHEET_ORDER_FEW_CHANGES\x10\x01*m\n" +
 	"\vGaugeFormat\x12\x1c\n" +
 	"\x18GAUGE_FORMAT_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10GAUGE_FORMAT_PDF\x10\x01\x12\x14\n" +
@@ -359,9 +490,10 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\tPaperSize\x12\x1a\n" +
 	"\x16PAPER_SIZE_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPAPER_SIZE_A4\x10\x01\x12\x15\n" +
-	"\x11PAPER_SIZE_LETTER\x10\x022\xac\x02\n" +
+	"\x11PAPER_SIZE_LETTER\x10\x022\xbb\x03\n" +
 	"\fSheetService\x12\x8c\x01\n" +
 	"\vRenderSheet\x12\x1c.arris.v1.RenderSheetRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderSheet\"$/v1/{setup.shop=shops/*}:renderSheet\x12\x8c\x01\n" +
+	"\fRenderSheets\x12\x1d.arris.v1.RenderSheetsRequest\x1a\x14.google.api.HttpBody\"E\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02;:\x01*Z\x15:\x01*\"\x10/v1:renderSheets\"\x1f/v1/{shop=shops/*}:renderSheets0\x01\x12\x8c\x01\n" +
 	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGaugeB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
@@ -376,33 +508,41 @@ func file_arris_v1_sheet_service_proto_rawDescGZIP() []byte {
 	return file_arris_v1_sheet_service_proto_rawDescData
 }
 
-var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
+var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_arris_v1_sheet_service_proto_goTypes = []any{
-	(GaugeFormat)(0),           // 0: arris.v1.GaugeFormat
-	(SheetFormat)(0),           // 1: arris.v1.SheetFormat
-	(PaperSize)(0),             // 2: arris.v1.PaperSize
-	(*RenderSheetRequest)(nil), // 3: arris.v1.RenderSheetRequest
-	(*RenderGaugeRequest)(nil), // 4: arris.v1.RenderGaugeRequest
-	(*SolveSetupRequest)(nil),  // 5: arris.v1.SolveSetupRequest
-	(*httpbody.HttpBody)(nil),  // 6: google.api.HttpBody
+	(SheetOrder)(0),             // 0: arris.v1.SheetOrder
+	(GaugeFormat)(0),            // 1: arris.v1.GaugeFormat
+	(SheetFormat)(0),            // 2: arris.v1.SheetFormat
+	(PaperSize)(0),              // 3: arris.v1.PaperSize
+	(*RenderSheetRequest)(nil),  // 4: arris.v1.RenderSheetRequest
+	(*RenderSheetsRequest)(nil), // 5: arris.v1.RenderSheetsRequest
+	(*RenderGaugeRequest)(nil),  // 6: arris.v1.RenderGaugeRequest
+	(*SolveSetupRequest)(nil),   // 7: arris.v1.SolveSetupRequest
+	(*BatchItem)(nil),           // 8: arris.v1.BatchItem
+	(*httpbody.HttpBody)(nil),   // 9: google.api.HttpBody
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
-	5, // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	1, // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
-	2, // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
-	5, // 3: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	0, // 4: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
-	2, // 5: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
-	3, // 6: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
-	4, // 7: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
-	6, // 8: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	6, // 9: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
-	8, // [8:10] is the sub-list for method output_type
-	6, // [6:8] is the sub-list for method input_type
-	6, // [6:6] is the sub-list for extension type_name
-	6, // [6:6] is the sub-list for extension extendee
-	0, // [0:6] is the sub-list for field type_name
+	7,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	2,  // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
+	3,  // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
+	8,  // 3: arris.v1.RenderSheetsRequest.items:type_name -> arris.v1.BatchItem
+	3,  // 4: arris.v1.RenderSheetsRequest.paper_size:type_name -> arris.v1.PaperSize
+	0,  // 5: arris.v1.RenderSheetsRequest.order:type_name -> arris.v1.SheetOrder
+	7,  // 6: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	1,  // 7: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
+	3,  // 8: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
+	4,  // 9: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
+	5,  // 10: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
+	6,  // 11: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
+	9,  // 12: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	9,  // 13: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
+	9,  // 14: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	12, // [12:15] is the sub-list for method output_type
+	9,  // [9:12] is the sub-list for method input_type
+	9,  // [9:9] is the sub-list for extension type_name
+	9,  // [9:9] is the sub-list for extension extendee
+	0,  // [0:9] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_sheet_service_proto_init() }
@@ -410,17 +550,18 @@ func file_arris_v1_sheet_service_proto_init() {
 	if File_arris_v1_sheet_service_proto != nil {
 		return
 	}
+	file_arris_v1_batch_proto_init()
 	file_arris_v1_role_proto_init()
 	file_arris_v1_solve_proto_init()
 	file_arris_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
-	file_arris_v1_sheet_service_proto_msgTypes[1].OneofWrappers = []any{}
+	file_arris_v1_sheet_service_proto_msgTypes[2].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_sheet_service_proto_rawDesc), len(file_arris_v1_sheet_service_proto_rawDesc)),
-			NumEnums:      3,
-			NumMessages:   2,
+			NumEnums:      4,
+			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -20,8 +20,9 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	SheetService_RenderSheet_FullMethodName = "/arris.v1.SheetService/RenderSheet"
-	SheetService_RenderGauge_FullMethodName = "/arris.v1.SheetService/RenderGauge"
+	SheetService_RenderSheet_FullMethodName  = "/arris.v1.SheetService/RenderSheet"
+	SheetService_RenderSheets_FullMethodName = "/arris.v1.SheetService/RenderSheets"
+	SheetService_RenderGauge_FullMethodName  = "/arris.v1.SheetService/RenderGauge"
 )
 
 // SheetServiceClient is the client API for SheetService service.
@@ -33,6 +34,9 @@ type SheetServiceClient interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(ctx context.Context, in *RenderSheetRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
+	// Many sheets as one PDF with a bookmark for each, sent as it is made. Items that cannot be ground stand on its last page, each with its
+	// reason.
+	RenderSheets(ctx context.Context, in *RenderSheetsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[httpbody.HttpBody], error)
 	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
 	// with which diameters it is good.
 	RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
@@ -56,6 +60,25 @@ func (c *sheetServiceClient) RenderSheet(ctx context.Context, in *RenderSheetReq
 	return out, nil
 }
 
+func (c *sheetServiceClient) RenderSheets(ctx context.Context, in *RenderSheetsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[httpbody.HttpBody], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &SheetService_ServiceDesc.Streams[0], SheetService_RenderSheets_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[RenderSheetsRequest, httpbody.HttpBody]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type SheetService_RenderSheetsClient = grpc.ServerStreamingClient[httpbody.HttpBody]
+
 func (c *sheetServiceClient) RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(httpbody.HttpBody)
@@ -75,6 +98,9 @@ type SheetServiceServer interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(context.Context, *RenderSheetRequest) (*httpbody.HttpBody, error)
+	// Many sheets as one PDF with a bookmark for each, sent as it is made. Items that cannot be ground stand on its last page, each with its
+	// reason.
+	RenderSheets(*RenderSheetsRequest, grpc.ServerStreamingServer[httpbody.HttpBody]) error
 	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
 	// with which diameters it is good.
 	RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error)
@@ -90,6 +116,9 @@ type UnimplementedSheetServiceServer struct{}
 
 func (UnimplementedSheetServiceServer) RenderSheet(context.Context, *RenderSheetRequest) (*httpbody.HttpBody, error) {
 	return nil, status.Error(codes.Unimplemented, "method RenderSheet not implemented")
+}
+func (UnimplementedSheetServiceServer) RenderSheets(*RenderSheetsRequest, grpc.ServerStreamingServer[httpbody.HttpBody]) error {
+	return status.Error(codes.Unimplemented, "method RenderSheets not implemented")
 }
 func (UnimplementedSheetServiceServer) RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error) {
 	return nil, status.Error(codes.Unimplemented, "method RenderGauge not implemented")
@@ -133,6 +162,17 @@ func _SheetService_RenderSheet_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SheetService_RenderSheets_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(RenderSheetsRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(SheetServiceServer).RenderSheets(m, &grpc.GenericServerStream[RenderSheetsRequest, httpbody.HttpBody]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type SheetService_RenderSheetsServer = grpc.ServerStreamingServer[httpbody.HttpBody]
+
 func _SheetService_RenderGauge_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(RenderGaugeRequest)
 	if err := dec(in); err != nil {
@@ -167,6 +207,12 @@ var SheetService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _SheetService_RenderGauge_Handler,
 		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "RenderSheets",
+			Handler:       _SheetService_RenderSheets_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "arris/v1/sheet_service.proto",
 }

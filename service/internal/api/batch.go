@@ -9,6 +9,7 @@ import (
 	"sync"
 	"sync/atomic"
 
+	statuspb "google.golang.org/genproto/googleapis/rpc/status"
 	"google.golang.org/grpc"
 
 	arrisv1 "arris.example/proto/arris/v1"
@@ -66,17 +67,23 @@ func (g *Grind) solveItems(ctx context.Context, in items) ([]*arrisv1.BatchResul
 		return nil, err
 	}
 	results := make([]*arrisv1.BatchResult, len(in.list))
+	err := in.each(ctx, func(i int) { results[i] = g.solveItem(ctx, in, in.list[i]) })
+	return results, err
+}
+
+// each does something with every item, on all cores.
+func (in items) each(ctx context.Context, do func(i int)) error {
 	var next atomic.Int64
 	var working sync.WaitGroup
 	for range min(runtime.GOMAXPROCS(0), 1+len(in.list)/leastForWorker) {
 		working.Go(func() {
 			for i := int(next.Add(1)) - 1; i < len(in.list) && ctx.Err() == nil; i = int(next.Add(1)) - 1 {
-				results[i] = g.solveItem(ctx, in, in.list[i])
+				do(i)
 			}
 		})
 	}
 	working.Wait()
-	return results, ctx.Err()
+	return ctx.Err()
 }
 
 // leastForWorker is how many items make another goroutine worth starting: about 100 µs of work.
@@ -101,20 +108,30 @@ func (in items) check() error {
 
 // solveItem answers one item. Its own mistakes are its own answer.
 func (g *Grind) solveItem(ctx context.Context, in items, item *arrisv1.BatchItem) *arrisv1.BatchResult {
-	var found setup.Setup
-	refusal := rpc.Item(ctx, item, func() (about rpc.Calculation, err error) {
-		question := solveIn(item.GetRequest())
-		if question.Shop == "" {
-			question.Shop = in.shop
-		}
-		question.Brief = in.detail == arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY
-		if found, err = g.solver.Solve(ctx, question); err != nil {
-			return about, refused(err)
-		}
-		return aboutBasis(found.Basis), nil
-	})
+	found, refusal := in.solve(ctx, g.solver, item)
 	if refusal != nil {
 		return &arrisv1.BatchResult{Key: item.GetKey(), Outcome: &arrisv1.BatchResult_Error{Error: refusal}}
 	}
 	return &arrisv1.BatchResult{Key: item.GetKey(), Outcome: &arrisv1.BatchResult_Setup{Setup: setupOut(found)}}
+}
+
+// solve solves one item, or says why not.
+func (in items) solve(ctx context.Context, solver setup.Solver, item *arrisv1.BatchItem) (found setup.Setup, refusal *statuspb.Status) {
+	refusal = rpc.Item(ctx, item, func() (about rpc.Calculation, err error) {
+		if found, err = solver.Solve(ctx, in.question(item)); err != nil {
+			return about, refused(err)
+		}
+		return aboutBasis(found.Basis), nil
+	})
+	return found, refusal
+}
+
+// question is what an item asks, with what the list says for all.
+func (in items) question(item *arrisv1.BatchItem) setup.Question {
+	question := solveIn(item.GetRequest())
+	if question.Shop == "" {
+		question.Shop = in.shop
+	}
+	question.Brief = in.detail == arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY
+	return question
 }

@@ -52,6 +52,8 @@ func (s *Sheets) RenderSheet(ctx context.Context, req *arrisv1.RenderSheetReques
 	return oneOf(document.Pages, req.Page, func(out io.Writer, p paper.Page) error { return paper.SVG(out, document.Title, p) }, "image/svg+xml")
 }
 
+const pdf = "application/pdf"
+
 // pdfOf is a document, which has all its pages.
 func pdfOf(d paper.Document, which *int32) (*httpbody.HttpBody, error) {
 	if which != nil {
@@ -59,7 +61,7 @@ func pdfOf(d paper.Document, which *int32) (*httpbody.HttpBody, error) {
 	}
 	var out bytes.Buffer
 	err := paper.PDF(&out, d)
-	return &httpbody.HttpBody{ContentType: "application/pdf", Data: out.Bytes()}, err
+	return &httpbody.HttpBody{ContentType: pdf, Data: out.Bytes()}, err
 }
 
 // oneOf is one of several pages, in a format that has one.

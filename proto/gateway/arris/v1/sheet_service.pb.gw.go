@@ -108,6 +108,61 @@ func local_request_SheetService_RenderSheet_1(ctx context.Context, marshaler run
 	return msg, metadata, err
 }
 
+func request_SheetService_RenderSheets_0(ctx context.Context, marshaler runtime.Marshaler, client extArrisv1.SheetServiceClient, req *http.Request, pathParams map[string]string) (extArrisv1.SheetService_RenderSheetsClient, runtime.ServerMetadata, error) {
+	var (
+		protoReq extArrisv1.RenderSheetsRequest
+		metadata runtime.ServerMetadata
+		err      error
+	)
+	if err := marshaler.NewDecoder(req.Body).Decode(&protoReq); err != nil && !errors.Is(err, io.EOF) {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	val, ok := pathParams["shop"]
+	if !ok {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "missing parameter %s", "shop")
+	}
+	protoReq.Shop, err = runtime.String(val)
+	if err != nil {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "type mismatch, parameter: %s, error: %v", "shop", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	stream, err := client.RenderSheets(ctx, &protoReq)
+	if err != nil {
+		return nil, metadata, err
+	}
+	header, err := stream.Header()
+	if err != nil {
+		return nil, metadata, err
+	}
+	metadata.HeaderMD = header
+	return stream, metadata, nil
+}
+
+func request_SheetService_RenderSheets_1(ctx context.Context, marshaler runtime.Marshaler, client extArrisv1.SheetServiceClient, req *http.Request, pathParams map[string]string) (extArrisv1.SheetService_RenderSheetsClient, runtime.ServerMetadata, error) {
+	var (
+		protoReq extArrisv1.RenderSheetsRequest
+		metadata runtime.ServerMetadata
+	)
+	if err := marshaler.NewDecoder(req.Body).Decode(&protoReq); err != nil && !errors.Is(err, io.EOF) {
+		return nil, metadata, status.Errorf(codes.InvalidArgument, "%v", err)
+	}
+	if req.Body != nil {
+		_, _ = io.Copy(io.Discard, req.Body)
+	}
+	stream, err := client.RenderSheets(ctx, &protoReq)
+	if err != nil {
+		return nil, metadata, err
+	}
+	header, err := stream.Header()
+	if err != nil {
+		return nil, metadata, err
+	}
+	metadata.HeaderMD = header
+	return stream, metadata, nil
+}
+
 func request_SheetService_RenderGauge_0(ctx context.Context, marshaler runtime.Marshaler, client extArrisv1.SheetServiceClient, req *http.Request, pathParams map[string]string) (proto.Message, runtime.ServerMetadata, error) {
 	var (
 		protoReq extArrisv1.RenderGaugeRequest
@@ -226,6 +281,20 @@ func RegisterSheetServiceHandlerServer(ctx context.Context, mux *runtime.ServeMu
 		}
 		forward_SheetService_RenderSheet_1(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+
+	mux.Handle(http.MethodPost, pattern_SheetService_RenderSheets_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		err := status.Error(codes.Unimplemented, "streaming calls are not yet supported in the in-process transport")
+		_, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+		return
+	})
+
+	mux.Handle(http.MethodPost, pattern_SheetService_RenderSheets_1, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		err := status.Error(codes.Unimplemented, "streaming calls are not yet supported in the in-process transport")
+		_, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+		return
+	})
 	mux.Handle(http.MethodPost, pattern_SheetService_RenderGauge_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -340,6 +409,40 @@ func RegisterSheetServiceHandlerClient(ctx context.Context, mux *runtime.ServeMu
 		}
 		forward_SheetService_RenderSheet_1(annotatedContext, mux, outboundMarshaler, w, req, resp, mux.GetForwardResponseOptions()...)
 	})
+	mux.Handle(http.MethodPost, pattern_SheetService_RenderSheets_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/arris.v1.SheetService/RenderSheets", runtime.WithHTTPPathPattern("/v1/{shop=shops/*}:renderSheets"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_SheetService_RenderSheets_0(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_SheetService_RenderSheets_0(annotatedContext, mux, outboundMarshaler, w, req, func() (proto.Message, error) { return resp.Recv() }, mux.GetForwardResponseOptions()...)
+	})
+	mux.Handle(http.MethodPost, pattern_SheetService_RenderSheets_1, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
+		ctx, cancel := context.WithCancel(req.Context())
+		defer cancel()
+		inboundMarshaler, outboundMarshaler := runtime.MarshalerForRequest(mux, req)
+		annotatedContext, err := runtime.AnnotateContext(ctx, mux, req, "/arris.v1.SheetService/RenderSheets", runtime.WithHTTPPathPattern("/v1:renderSheets"))
+		if err != nil {
+			runtime.HTTPError(ctx, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		resp, md, err := request_SheetService_RenderSheets_1(annotatedContext, inboundMarshaler, client, req, pathParams)
+		annotatedContext = runtime.NewServerMetadataContext(annotatedContext, md)
+		if err != nil {
+			runtime.HTTPError(annotatedContext, mux, outboundMarshaler, w, req, err)
+			return
+		}
+		forward_SheetService_RenderSheets_1(annotatedContext, mux, outboundMarshaler, w, req, func() (proto.Message, error) { return resp.Recv() }, mux.GetForwardResponseOptions()...)
+	})
 	mux.Handle(http.MethodPost, pattern_SheetService_RenderGauge_0, func(w http.ResponseWriter, req *http.Request, pathParams map[string]string) {
 		ctx, cancel := context.WithCancel(req.Context())
 		defer cancel()
@@ -378,15 +481,19 @@ func RegisterSheetServiceHandlerClient(ctx context.Context, mux *runtime.ServeMu
 }
 
 var (
-	pattern_SheetService_RenderSheet_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 2, 5, 2}, []string{"v1", "shops", "setup.shop"}, "renderSheet"))
-	pattern_SheetService_RenderSheet_1 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0}, []string{"v1"}, "renderSheet"))
-	pattern_SheetService_RenderGauge_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 2, 5, 2}, []string{"v1", "shops", "setup.shop"}, "renderGauge"))
-	pattern_SheetService_RenderGauge_1 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0}, []string{"v1"}, "renderGauge"))
+	pattern_SheetService_RenderSheet_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 2, 5, 2}, []string{"v1", "shops", "setup.shop"}, "renderSheet"))
+	pattern_SheetService_RenderSheet_1  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0}, []string{"v1"}, "renderSheet"))
+	pattern_SheetService_RenderSheets_0 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 2, 5, 2}, []string{"v1", "shops", "shop"}, "renderSheets"))
+	pattern_SheetService_RenderSheets_1 = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0}, []string{"v1"}, "renderSheets"))
+	pattern_SheetService_RenderGauge_0  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0, 2, 1, 1, 0, 4, 2, 5, 2}, []string{"v1", "shops", "setup.shop"}, "renderGauge"))
+	pattern_SheetService_RenderGauge_1  = runtime.MustPattern(runtime.NewPattern(1, []int{2, 0}, []string{"v1"}, "renderGauge"))
 )
 
 var (
-	forward_SheetService_RenderSheet_0 = runtime.ForwardResponseMessage
-	forward_SheetService_RenderSheet_1 = runtime.ForwardResponseMessage
-	forward_SheetService_RenderGauge_0 = runtime.ForwardResponseMessage
-	forward_SheetService_RenderGauge_1 = runtime.ForwardResponseMessage
+	forward_SheetService_RenderSheet_0  = runtime.ForwardResponseMessage
+	forward_SheetService_RenderSheet_1  = runtime.ForwardResponseMessage
+	forward_SheetService_RenderSheets_0 = runtime.ForwardResponseStream
+	forward_SheetService_RenderSheets_1 = runtime.ForwardResponseStream
+	forward_SheetService_RenderGauge_0  = runtime.ForwardResponseMessage
+	forward_SheetService_RenderGauge_1  = runtime.ForwardResponseMessage
 )
