@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strconv"
 	"strings"
 )
 
@@ -31,13 +30,7 @@ func SVG(w io.Writer, title string, p Page) error {
 }
 
 // mm writes a length to a thousandth, without a negative zero.
-func mm(v float64) string {
-	text := strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 3, 64), "0"), ".")
-	if text == "-0" {
-		return "0"
-	}
-	return text
-}
+func mm(v float64) string { return string(decimal(nil, v, 3)) }
 
 func xy(p Point) string { return mm(p.X) + " " + mm(p.Y) }
 
