@@ -111,3 +111,33 @@ func textsOf(t *testing.T, svg []byte) string {
 		}
 	}
 }
+
+// Set-ups in an order of few changes are those asked, less those refused, and say what is set anew.
+func TestOrderedSetups(t *testing.T) {
+	client := arrisv1.NewGrindServiceClient(dialDemo(t))
+	list := itemsOf(40)
+	list[5] = item("keen", 5)
+	got, err := client.OrderSetups(t.Context(), &arrisv1.OrderSetupsRequest{Shop: "shops/main", Items: list})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen, changes := map[string]bool{}, 0
+	for i, s := range got.GetSetups() {
+		seen[s.GetKey()] = true
+		changes += len(s.GetChanging())
+		for _, c := range s.GetChanging() { // one station, one leg, one stick-out: only the bar or pocket moves
+			if c != arrisv1.Changing_CHANGING_SUPPORT {
+				t.Errorf("%d: %v changes", i, c)
+			}
+		}
+	}
+	if len(seen) != 39 || seen["keen"] || got.GetSetups()[0].GetKey() != "0" || len(got.GetRefused()) != 1 || got.GetRefused()[0].GetKey() != "keen" {
+		t.Errorf("%d set-ups, %v refused", len(seen), got.GetRefused())
+	}
+	if int(got.GetChanges()) != changes || got.GetChangesAsAsked() < got.GetChanges() {
+		t.Errorf("%d changes told, %d as asked, %d counted", got.GetChanges(), got.GetChangesAsAsked(), changes)
+	}
+	if _, err := client.OrderSetups(t.Context(), &arrisv1.OrderSetupsRequest{}); status.Code(err) != codes.InvalidArgument {
+		t.Error(err)
+	}
+}

@@ -28,7 +28,7 @@ func (c *batchCommand) Run(p *program) (err error) {
 		return err
 	}
 	defer func() { _ = file.Close() }() // only read
-	rows, err := c.rows(file)
+	rows, err := c.Rows.rows(c.File, file)
 	if err != nil {
 		return err
 	}
@@ -159,7 +159,7 @@ func (c *batchCommand) send(ctx context.Context, stream grpc.BidiStreamingClient
 
 // message takes the rows that are there, waiting for one at least; it is empty at the end.
 func (c *batchCommand) message(read <-chan batchRow, left **batchRow) message {
-	m := message{request: &arrisv1.StreamSolveSetupsRequest{Shop: fullName("shops", c.Shop)}}
+	m := message{request: &arrisv1.StreamSolveSetupsRequest{Shop: fullName("shops", c.Rows.Shop)}}
 	if c.Summary {
 		m.request.Detail = arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY
 	}

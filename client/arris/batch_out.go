@@ -204,8 +204,8 @@ type tally struct {
 	quiet         bool // no progress
 	rows, refused int
 	read          int64
-	began, drawn  time.Time
-	shown         bool
+	began         time.Time
+	meter         meter
 }
 
 // add tells a row's answer; without one only what is wrong with the row.
@@ -221,8 +221,8 @@ func (t *tally) add(row batchRow, result *arrisv1.BatchResult) error {
 	if result.GetError() != nil {
 		result = withoutCall(result)
 		t.refused++
-		t.clear()
-		t.tellRow(row, result)
+		t.meter.clear(t.Err)
+		t.tellRow(t.file, row, result.GetError())
 	}
 	return t.out.add(row, result)
 }
@@ -246,16 +246,19 @@ func withoutCall(result *arrisv1.BatchResult) *arrisv1.BatchResult {
 }
 
 // tellRow says on standard error why a row has no answer, with its line.
-func (t *tally) tellRow(row batchRow, result *arrisv1.BatchResult) {
-	place := fmt.Sprintf("%s, line %d", t.file, row.line)
+func (p *program) tellRow(file string, row batchRow, why *statuspb.Status) {
+	place := file
+	if row.line > 0 {
+		place += fmt.Sprintf(", line %d", row.line)
+	}
 	if row.keyed {
 		place += fmt.Sprintf(", key %q", line(row.key))
 	}
 	for _, w := range row.wrong {
-		_, _ = fmt.Fprintf(t.Err, "%s, %s\n", place, visible(w.String()))
+		_, _ = fmt.Fprintf(p.Err, "%s, %s\n", place, visible(w.String()))
 	}
 	if len(row.wrong) == 0 {
-		_, _ = fmt.Fprintf(t.Err, "%s: %s", place, t.refusalWords(status.FromProto(result.GetError())))
+		_, _ = fmt.Fprintf(p.Err, "%s: %s", place, p.refusalWords(status.FromProto(why)))
 	}
 }
 
@@ -268,19 +271,40 @@ func (t *tally) told() error {
 	return nil
 }
 
-// oftenest is how often progress is drawn again.
+func (t *tally) progress() {
+	if t.began.IsZero() {
+		t.began = time.Now()
+	}
+	if !t.quiet {
+		t.meter.show(t.Err, func() string { return progressText(t.rows, t.refused, t.read, t.size, time.Since(t.began)) })
+	}
+}
+
+// meter is a line on a terminal that says how far something is.
+type meter struct {
+	drawn time.Time
+	shown bool
+}
+
+// oftenest is how often it is drawn again.
 const oftenest = 200 * time.Millisecond
 
-func (t *tally) progress() {
+// show draws a text where there is a terminal to see it.
+func (m *meter) show(on io.Writer, text func() string) {
 	now := time.Now()
-	if t.began.IsZero() {
-		t.began = now
-	}
-	if t.quiet || !isTerminal(t.Err) || now.Sub(t.drawn) < oftenest {
+	if !isTerminal(on) || now.Sub(m.drawn) < oftenest {
 		return
 	}
-	t.drawn, t.shown = now, true
-	_, _ = fmt.Fprintf(t.Err, "\r\x1b[K%s", progressText(t.rows, t.refused, t.read, t.size, now.Sub(t.began)))
+	m.drawn, m.shown = now, true
+	_, _ = fmt.Fprintf(on, "\r\x1b[K%s", text())
+}
+
+// clear takes it off the screen.
+func (m *meter) clear(on io.Writer) {
+	if m.shown {
+		_, _ = io.WriteString(on, "\r\x1b[K")
+		m.shown = false
+	}
 }
 
 // progressText says how far a batch is, and how long it will take where the file's size is known.
@@ -290,23 +314,14 @@ func progressText(rows, refused int, read, size int64, took time.Duration) strin
 		words += fmt.Sprintf(", %d of them refused", refused)
 	}
 	if size > 0 && read > 0 && took > 0 {
-		left := time.Duration(float64(took) * float64(size-min(read, size)) / float64(read))
-		words += fmt.Sprintf(", %d %%, about %s left", 100*min(read, size)/size, left.Round(time.Second))
+		words += fmt.Sprintf(", %d %%, about %s left", 100*min(read, size)/size, timeLeft(read, size, took))
 	}
 	return words
 }
 
-// clear takes the progress off the screen.
-func (t *tally) clear() {
-	if t.shown {
-		_, _ = io.WriteString(t.Err, "\r\x1b[K")
-		t.shown = false
-	}
-}
-
 // end tells what is left, and gives the error that the command ends with.
 func (t *tally) end(err error) error {
-	t.clear()
+	t.meter.clear(t.Err)
 	if out := t.out.end(); err == nil {
 		err = out
 	}
@@ -323,6 +338,11 @@ func (t *tally) end(err error) error {
 		return errSome
 	}
 	return nil
+}
+
+// timeLeft is how long the rest takes when it goes on like this.
+func timeLeft(done, all int64, took time.Duration) time.Duration {
+	return time.Duration(float64(took) * float64(all-min(done, all)) / float64(done)).Round(time.Second)
 }
 
 func isTerminal(stream any) bool {

@@ -40,8 +40,8 @@ type batchRows interface {
 }
 
 // rows reads a file as what it is: lines of JSON where it begins with a brace, else CSV.
-func (c *batchCommand) rows(in io.Reader) (*checkedRows, error) {
-	name := fileName(c.File)
+func (c *rowFlags) rows(file string, in io.Reader) (*checkedRows, error) {
+	name := fileName(file)
 	counted := &counter{from: in}
 	from := &bounded{from: counted}
 	r, err := from.reader(name)
@@ -88,7 +88,7 @@ func (c *counter) Read(p []byte) (int, error) {
 
 // checkedRows holds rows to what all files share: keys, and what the command says for rows that do not.
 type checkedRows struct {
-	command *batchCommand
+	flags   *rowFlags
 	rows    batchRows
 	keys    *keys
 	counted *counter
@@ -106,11 +106,11 @@ func (c *checkedRows) next() (batchRow, error) {
 	if row.ask == nil {
 		return row, nil
 	}
-	if c.command.AsOf.said && row.ask.AsOfTime == nil {
-		row.ask.AsOfTime = timestamppb.New(c.command.AsOf.time)
+	if c.flags.AsOf.said && row.ask.AsOfTime == nil {
+		row.ask.AsOfTime = timestamppb.New(c.flags.AsOf.time)
 	}
 	if row.ask.GetWording().GetLengthUnit() == arrisv1.LengthUnit_LENGTH_UNIT_UNSPECIFIED {
-		formatFlags{Unit: c.command.Unit}.put(&row.ask.Wording)
+		formatFlags{Unit: c.flags.Unit}.put(&row.ask.Wording)
 	}
 	return row, nil
 }

@@ -110,12 +110,19 @@ func replaceable(name string) (string, error) {
 
 // replace writes a file whole or not at all.
 func replace(name string, text []byte) error {
+	return replaceBy(name, func(to io.Writer) error {
+		_, err := to.Write(text)
+		return err
+	})
+}
+
+// replaceBy is replace for what is written piece by piece.
+func replaceBy(name string, write func(io.Writer) error) error {
 	beside, err := os.CreateTemp(filepath.Dir(name), ".arris-*")
 	if err != nil {
 		return err
 	}
-	_, err = beside.Write(text)
-	err = errors.Join(err, beside.Chmod(modeOf(name)), beside.Close())
+	err = errors.Join(write(beside), beside.Chmod(modeOf(name)), beside.Close())
 	if err == nil {
 		err = os.Rename(beside.Name(), name)
 	}

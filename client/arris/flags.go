@@ -25,6 +25,7 @@ type commands struct {
 	Furthest   furthestCommand           `cmd:"" help:"Tell how far back the wings of an edge may go."`
 	Flute      fluteCommand              `cmd:"" help:"Fit a flute to what was measured on it."`
 	Batch      batchCommand              `cmd:"" help:"Solve as many set-ups as a file has rows."`
+	Sheets     sheetsCommand             `cmd:"" help:"Print a sheet for each of many set-ups."`
 	Station    stationCommands           `cmd:"" group:"What the shop remembers:" help:"Grinder positions: wheel, supports, speed."`
 	Wheel      wheelCommands             `cmd:"" group:"What the shop remembers:" help:"Wheels, their measurements and their wear."`
 	Holder     holderCommands            `cmd:"" group:"What the shop remembers:" help:"What grips tools."`
@@ -358,16 +359,35 @@ type fluteCommand struct {
 	Call       callFlags   `embed:"" group:"Server:"`
 }
 
-type batchCommand struct {
-	File    string      `arg:"" predictor:"file" help:"Rows of CSV, or lines of JSON; - reads standard input."`
+// rowFlags say which rows are asked.
+type rowFlags struct {
 	Shop    string      `placeholder:"NAME" default:"main" env:"ARRIS_SHOP" group:"Rows:" help:"The shop that names belong to (default ${default})."`
 	AsOf    moment      `placeholder:"TIME" group:"Rows:" help:"Count what was known then, where a row says nothing of it: 2026-11-20, or 2026-11-20T09:00:00Z. Default: now."`
 	Decimal decimalMark `default:"." placeholder:"MARK" group:"Rows:" help:"The decimal mark of CSV: . with commas between cells, or , with semicolons (default ${default})."`
-	DryRun  bool        `group:"Rows:" help:"Read and check every row, and ask nothing."`
-	Output  string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json with one line a row, csv with one row a step."`
 	Unit    *string     `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts, where a row says nothing of it: mm, inch or both. Numbers in json and csv are always millimetres."`
-	Summary bool        `group:"Answer:" help:"Numbers only: no texts, and no cautions short of a warning."`
-	Call    callFlags   `embed:"" group:"Server:"`
+}
+
+type batchCommand struct {
+	File    string    `arg:"" predictor:"file" help:"Rows of CSV, or lines of JSON; - reads standard input."`
+	Rows    rowFlags  `embed:""`
+	DryRun  bool      `group:"Rows:" help:"Read and check every row, and ask nothing."`
+	Output  string    `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json with one line a row, csv with one row a step."`
+	Summary bool      `group:"Answer:" help:"Numbers only: no texts, and no cautions short of a warning."`
+	Call    callFlags `embed:"" group:"Server:"`
+}
+
+type sheetsCommand struct {
+	File    string    `arg:"" optional:"" predictor:"file" help:"Rows of CSV, or lines of JSON, as of arris batch; - reads standard input."`
+	Recipes string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the recipes for which it holds, such as 'display_name = \"Bowl*\"', or all; each on every --station."`
+	Tools   string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the tools for which it holds, or all, each with its recipe; on every --station."`
+	Station []string  `placeholder:"NAME" group:"Rows:" help:"A station for --recipes or --tools; once for each."`
+	Rows    rowFlags  `embed:""`
+	Out     string    `placeholder:"FILE.pdf" xor:"where" predictor:"file" group:"Paper:" help:"Write one file with a bookmark for each sheet; of more than 500 sheets FILE-1.pdf, FILE-2.pdf and so on."`
+	Dir     string    `placeholder:"FOLDER" xor:"where" predictor:"file" group:"Paper:" help:"Write a file for each sheet, numbered in their order, into a folder, which is made."`
+	Paper   string    `enum:"a4,letter" default:"a4" placeholder:"SIZE" group:"Paper:" help:"a4 or letter (default ${default})."`
+	Order   string    `enum:"few-changes,rows" default:"few-changes" placeholder:"ORDER" group:"Paper:" help:"few-changes, so that little has to be set anew from one sheet to the next, or rows, as they stand (default ${default})."`
+	DryRun  bool      `group:"Paper:" help:"Solve every row and say what would be printed; write nothing."`
+	Call    callFlags `embed:"" group:"Server:"`
 }
 
 type versionCommand struct {

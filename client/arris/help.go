@@ -211,6 +211,24 @@ What fits is typed as --flute of arris edge.
 ` + exitCodeHelp
 }
 
+// Help explains many sheets, with examples.
+func (*sheetsCommand) Help() string {
+	return `Examples:
+
+    arris sheets class.csv --out class.pdf
+    arris sheets class.csv --dir sheets --paper letter
+    arris sheets --tools all --station north --dry-run
+    arris sheets --recipes 'state = RECIPE_STATE_PUBLISHED' --station north --station west --out shop.pdf
+
+Rows are those of arris batch: CSV with a column for each flag of arris solve, or lines of JSON. Sheets are in an order in which
+few settings change from one to the next, by thousands. Each row that is refused has its reason on standard error; the others
+are printed, and the command exits with 7.
+
+All sheets are of one moment. Stopped in the middle and run again with the same rows, the command goes on from where it was, of the
+moment it began; until then FOLDER/.unfinished or FILE.pdf.unfinished says what is done.
+` + exitCodeHelp
+}
+
 // Help explains batches, with examples.
 func (*batchCommand) Help() string {
 	return `Examples:

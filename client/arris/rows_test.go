@@ -16,9 +16,9 @@ import (
 )
 
 // rowOf reads one row of CSV below a header.
-func rowOf(t *testing.T, c *batchCommand, header, row string) batchRow {
+func rowOf(t *testing.T, c *rowFlags, header, row string) batchRow {
 	t.Helper()
-	rows, err := c.rows(strings.NewReader(header + "\n" + row + "\n"))
+	rows, err := c.rows("-", strings.NewReader(header+"\n"+row+"\n"))
 	if err != nil {
 		t.Fatalf("%s: %v", header, err)
 	}
@@ -108,7 +108,7 @@ func TestColumnsAskWhatFlagsAsk(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := rowOf(t, &batchCommand{Decimal: '.', Shop: "main"}, c.header, c.row)
+		got := rowOf(t, &rowFlags{Decimal: '.', Shop: "main"}, c.header, c.row)
 		if len(got.wrong) > 0 || !proto.Equal(got.ask, want) {
 			t.Errorf("%s\n%s asks\n%v %v\nand %s\n%v", c.header, c.row, got.ask, got.wrong, c.flags, want)
 		}
@@ -134,7 +134,7 @@ func TestCellsAreReadStrictly(t *testing.T) {
 		{"bevels", "50 deg", "spaces between", arrisv1.FieldReason_FIELD_REASON_WRONG_UNIT},
 		{"free", "gap", "support, stick-out or leg", arrisv1.FieldReason_FIELD_REASON_BAD_FORM},
 	} {
-		got := rowOf(t, &batchCommand{Decimal: '.', Shop: "main"}, c.header, c.cell)
+		got := rowOf(t, &rowFlags{Decimal: '.', Shop: "main"}, c.header, c.cell)
 		if len(got.wrong) != 1 || got.ask != nil || !strings.Contains(got.wrong[0].reason, c.says) || got.wrong[0].kind != c.kind || got.wrong[0].column != c.header {
 			t.Errorf("%q under %s: %v, %v; want %v with %q", c.cell, c.header, got.ask, got.wrong, c.kind, c.says)
 		}
@@ -143,9 +143,9 @@ func TestCellsAreReadStrictly(t *testing.T) {
 
 // Each mark reads its own decimals and refuses the other's, which would be a thousand times as much.
 func TestDecimalMarks(t *testing.T) {
-	point, comma := &batchCommand{Decimal: '.', Shop: "main"}, &batchCommand{Decimal: ',', Shop: "main"}
+	point, comma := &rowFlags{Decimal: '.', Shop: "main"}, &rowFlags{Decimal: ',', Shop: "main"}
 	for _, c := range []struct {
-		command   *batchCommand
+		command   *rowFlags
 		row       string
 		stickOut  float64
 		isRefused bool
@@ -200,11 +200,11 @@ func FuzzRows(f *testing.F) {
 		f.Add(text, true)
 	}
 	f.Fuzz(func(t *testing.T, text string, comma bool) {
-		c := &batchCommand{Decimal: '.', Shop: "main"}
+		c := &rowFlags{Decimal: '.', Shop: "main"}
 		if comma {
 			c.Decimal = ','
 		}
-		rows, err := c.rows(strings.NewReader(text))
+		rows, err := c.rows("-", strings.NewReader(text))
 		if err != nil {
 			if strings.TrimSpace(err.Error()) == "" {
 				t.Error("refused without a word")

@@ -44,6 +44,21 @@ func (t Turns) turn(ctx context.Context, costly bool) (_ context.Context, releas
 			Detail: &errdetails.RetryInfo{RetryDelay: durationpb.New(tryAgainLate)},
 		}
 	}
+	return t.next(ctx)
+}
+
+// part waits for a turn for a part of an answer that has begun: it is not refused, however many wait.
+func (t Turns) part(ctx context.Context) (_ context.Context, release func(), err error) {
+	select {
+	case t.waiting <- struct{}{}:
+		return t.next(ctx)
+	case <-ctx.Done():
+		return nil, nil, ctx.Err()
+	}
+}
+
+// next waits for a turn in a place among those who wait.
+func (t Turns) next(ctx context.Context) (_ context.Context, release func(), err error) {
 	defer func() { <-t.waiting }()
 	end := context.CancelFunc(func() {})
 	if _, limited := ctx.Deadline(); !limited {

@@ -92,7 +92,7 @@ func (s *Sheets) order(ctx context.Context, in items, how arrisv1.SheetOrder) ([
 
 // item lays one item's sheet out, in its turn among what is costly, or says why there is none.
 func (s *Sheets) item(ctx context.Context, in items, item *arrisv1.BatchItem, size paper.Size) (d paper.Document, refusal *statuspb.Status, err error) {
-	within, release, err := s.turns.turn(ctx, true)
+	within, release, err := s.turns.part(ctx)
 	if err != nil {
 		return d, nil, err
 	}

@@ -1,0 +1,119 @@
+package gateway_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"google.golang.org/genproto/googleapis/api/httpbody"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/status"
+	"google.golang.org/grpc/test/bufconn"
+
+	"arris.example/gateway"
+	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service"
+)
+
+// Many sheets come as one file in pieces. What goes wrong before the first is an answer like any other; after it the connection breaks, so
+// that half a file is never taken for a whole one.
+func TestManySheetsAreOneFile(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	item := func(key string, stickOut float64) string {
+		return fmt.Sprintf(`{"key":%q,"request":{"recipe":"shops/main/recipes/bowl-50","rig":{"station":"shops/main/stations/north"},"given":{"stickOutMm":%g}}}`, key, stickOut)
+	}
+	var items []string
+	for i := range 30 {
+		items = append(items, item(fmt.Sprint("tool ", i), 40+float64(i%10)))
+	}
+	items[7] = item("far", 250)
+	ask := `{"order":"SHEET_ORDER_FEW_CHANGES","items":[` + strings.Join(items, ",") + "]}"
+	server := httptest.NewServer(handler)
+	defer server.Close()
+	var files [2][]byte
+	for i := range files {
+		answer, err := http.Post(server.URL+"/v1/shops/main:renderSheets", "application/json", strings.NewReader(ask))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if files[i], err = io.ReadAll(answer.Body); err != nil {
+			t.Fatal(err)
+		}
+		header := answer.Header
+		if answer.StatusCode != http.StatusOK || header.Get("Content-Type") != "application/pdf" || header.Get("X-Content-Type-Options") != "nosniff" ||
+			!strings.HasPrefix(header.Get("Content-Disposition"), "inline; filename=") || header.Get("X-Request-Id") == "" {
+			t.Errorf("%d %v", answer.StatusCode, header)
+		}
+	}
+	if !bytes.Equal(files[0], files[1]) || !bytes.HasPrefix(files[0], []byte("%PDF-")) || !bytes.HasSuffix(bytes.TrimSpace(files[0]), []byte("%%EOF")) {
+		t.Errorf("%d and %d bytes, %.10q to %q", len(files[0]), len(files[1]), files[0], files[0][len(files[0])-10:])
+	}
+	many := strings.Repeat(item("one", 45)+",", 500) + item("one", 45)
+	for body, says := range map[string]string{
+		`{}`:           "1 to 500 items",
+		`{"items":[]}`: "1 to 500 items",
+		`{"items":[` + item("a", 45) + "," + item("a", 46) + `]}`:   "is also the key of item 0",
+		`{"items":[` + item("a", 250) + "," + item("b", 251) + `]}`: "NO_SHEETS",
+		`{"items":[` + many + `]}`:                                  "501 items are more than the 500",
+		`{"paperSize":"A3","items":[` + item("a", 45) + `]}`:        "paperSize",
+		`{"items":[{"key":"a","request":{}}],"colour":1}`:           "colour",
+		`{"items":[` + item("a", 45):                                "body is not JSON",
+		``:                                                          "body is empty",
+	} {
+		if w := post(handler, "/v1/shops/main:renderSheets", body, "Content-Type", "application/json"); w.Code < 400 || w.Code >= 500 || !strings.Contains(w.Body.String(), says) {
+			t.Errorf("%.60s: %d %s", body, w.Code, w.Body)
+		}
+	}
+	if w := send(handler, http.MethodGet, "/v1/shops/main:renderSheets", ""); w.Code != http.StatusMethodNotAllowed {
+		t.Errorf("GET: %d", w.Code)
+	}
+	late := post(handler, "/v1/shops/main:renderSheets", ask, "Content-Type", "application/json", "Grpc-Timeout", "1m")
+	if late.Code != http.StatusGatewayTimeout || strings.Contains(late.Body.String(), "%PDF") {
+		t.Errorf("in a millisecond: %d %.80s", late.Code, late.Body)
+	}
+}
+
+// half is a service whose files end in the middle.
+type half struct {
+	arrisv1.UnimplementedSheetServiceServer
+}
+
+func (half) RenderSheets(_ *arrisv1.RenderSheetsRequest, to grpc.ServerStreamingServer[httpbody.HttpBody]) error {
+	return errors.Join(to.Send(&httpbody.HttpBody{ContentType: "application/pdf", Data: []byte("%PDF-")}), status.Error(codes.Internal, "spilt"))
+}
+
+func TestHalfAFileIsNoFile(t *testing.T) {
+	pipe := bufconn.Listen(1 << 16)
+	s := grpc.NewServer()
+	arrisv1.RegisterSheetServiceServer(s, half{})
+	go func() { _ = s.Serve(pipe) }()
+	defer s.Stop()
+	conn, err := grpc.NewClient("passthrough:///half", grpc.WithTransportCredentials(insecure.NewCredentials()),
+		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return pipe.DialContext(ctx) }))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer func() { _ = conn.Close() }()
+	handler, err := gateway.New(conn, gateway.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(handler)
+	defer server.Close()
+	answer, err := http.Post(server.URL+"/v1:renderSheets", "application/json", strings.NewReader(`{"items":[]}`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := io.ReadAll(answer.Body); err == nil || string(got) != "%PDF-" {
+		t.Errorf("%q, %v: half a file looks whole", got, err)
+	}
+}
