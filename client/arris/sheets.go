@@ -146,11 +146,14 @@ func (c *sheetsCommand) tell(p *program, q queued, rows int) error {
 	if c.DryRun {
 		verb = "can be printed; nothing was"
 	}
-	saved := ""
-	if q.changes < q.asAsked {
-		saved = fmt.Sprintf(" instead of %d", q.asAsked)
+	between := ""
+	if len(q.items) > 1 {
+		between = fmt.Sprintf("; from the first to the last %d settings change", q.changes)
+		if q.changes < q.asAsked {
+			between += fmt.Sprintf(" instead of %d", q.asAsked)
+		}
 	}
-	if _, err := fmt.Fprintf(p.Out, "%d of %d sheets %s; from the first to the last %d settings change%s\n", len(q.items), rows, verb, q.changes, saved); err != nil {
+	if _, err := fmt.Fprintf(p.Out, "%d of %d sheets %s%s\n", len(q.items), rows, verb, between); err != nil {
 		return err
 	}
 	if q.refused > 0 {
