@@ -72,12 +72,23 @@ type Slab struct {
 
 // NewSlab is a rectangle around a centre, turned counter-clockwise by radians.
 func NewSlab(centre Point, width, height, turn float64) Slab {
-	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, Turn: turn, Bounds: EmptyRect()}
-	s.sin, s.cos = math.Sincos(turn)
-	for i, c := range [4]Point{{s.HalfW, s.HalfH}, {-s.HalfW, s.HalfH}, {-s.HalfW, -s.HalfH}, {s.HalfW, -s.HalfH}} {
-		s.Corners[i] = Point{centre.X + c.X*s.cos - c.Y*s.sin, centre.Y + c.X*s.sin + c.Y*s.cos}
-		s.Bounds.Include(s.Corners[i])
+	way := Point{X: 1}
+	if turn != 0 {
+		way = toward(turn)
 	}
+	s := newSlab(centre, width, height, way.X, way.Y)
+	s.Turn = turn
+	return s
+}
+
+// newSlab is one by the cosine and sine of its turn.
+func newSlab(centre Point, width, height, cos, sin float64) Slab {
+	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, cos: cos, sin: sin}
+	wx, wy, hx, hy := s.HalfW*cos, s.HalfW*sin, -s.HalfH*sin, s.HalfH*cos
+	x, y := centre.X, centre.Y
+	s.Corners = [4]Point{{x + wx + hx, y + wy + hy}, {x - wx + hx, y - wy + hy}, {x - wx - hx, y - wy - hy}, {x + wx - hx, y + wy - hy}}
+	across, up := math.Abs(wx)+math.Abs(hx), math.Abs(wy)+math.Abs(hy)
+	s.Bounds = Rect{Point{x - across, y - up}, Point{x + across, y + up}}
 	return s
 }
 
@@ -87,13 +98,13 @@ func (s Slab) Grown(by float64) Slab {
 }
 
 // local is a point in the slab's own directions, from its centre.
-func (s Slab) local(p Point) Point {
+func (s *Slab) local(p Point) Point {
 	x, y := p.X-s.Centre.X, p.Y-s.Centre.Y
 	return Point{x*s.cos + y*s.sin, y*s.cos - x*s.sin}
 }
 
 // Crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
-func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
+func (s *Slab) Crossing(a, b Point) (length float64, touches bool) {
 	least, most := s.Bounds.Least, s.Bounds.Most
 	if a.X > most.X && b.X > most.X || a.X < least.X && b.X < least.X || a.Y > most.Y && b.Y > most.Y || a.Y < least.Y && b.Y < least.Y {
 		return 0, false
@@ -103,7 +114,7 @@ func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
 	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
 		return 0, false
 	}
-	return (to - from) * a.Distance(b), true
+	return (to - from) * math.Sqrt((b.X-a.X)*(b.X-a.X)+(b.Y-a.Y)*(b.Y-a.Y)), true
 }
 
 // clip narrows the stretch of a way from a to b to where it is within ±half.
@@ -119,10 +130,10 @@ func clip(a, b, half float64, from, to *float64) bool {
 
 // Meets tells whether two slabs overlap: no side of either keeps them apart.
 func (s Slab) Meets(o Slab) bool {
-	return !s.apart(o) && !o.apart(s)
+	return s.Bounds.Meets(o.Bounds) && !s.apart(&o) && !o.apart(&s)
 }
 
-func (s Slab) apart(o Slab) bool {
+func (s *Slab) apart(o *Slab) bool {
 	r := EmptyRect()
 	for _, c := range o.Corners {
 		r.Include(s.local(c))
@@ -151,9 +162,15 @@ func CrossedAt(outline []Point, level float64) []float64 {
 }
 
 // Holds tells whether a closed outline has a point inside: it crosses the point's level an odd number of times before it.
-func Holds(outline []Point, p Point) bool {
-	before, _ := slices.BinarySearch(CrossedAt(outline, p.Y), p.X)
-	return before%2 == 1
+func Holds(outline []Point, p Point) (inside bool) {
+	last := outline[len(outline)-1]
+	for _, next := range outline {
+		if (last.Y > p.Y) != (next.Y > p.Y) && last.X+(p.Y-last.Y)/(next.Y-last.Y)*(next.X-last.X) < p.X {
+			inside = !inside
+		}
+		last = next
+	}
+	return inside
 }
 
 // Meets tells whether two rectangles overlap or touch.
