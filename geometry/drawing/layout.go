@@ -121,7 +121,7 @@ func (l *Layout) best(s *seeker) (best *priced, least float64) {
 func (l *Layout) look(s *seeker) {
 	next := s.rings[0]
 	s.rings = s.rings[1:]
-	for _, spot := range next.spots() {
+	for spot := range next.spots {
 		spot.worse = next.worse
 		if l.Snap != nil {
 			spot.Slab = NewSlab(l.Snap(spot.Slab.Centre, s.width), s.width, s.height, 0)

@@ -66,7 +66,6 @@ type Slab struct {
 	HalfH    float64
 	Turn     float64 // radians
 	cos, sin float64
-	Corners  [4]Point
 	Bounds   Rect
 }
 
@@ -84,12 +83,17 @@ func NewSlab(centre Point, width, height, turn float64) Slab {
 // newSlab is one by the cosine and sine of its turn.
 func newSlab(centre Point, width, height, cos, sin float64) Slab {
 	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, cos: cos, sin: sin}
-	wx, wy, hx, hy := s.HalfW*cos, s.HalfW*sin, -s.HalfH*sin, s.HalfH*cos
-	x, y := centre.X, centre.Y
-	s.Corners = [4]Point{{x + wx + hx, y + wy + hy}, {x - wx + hx, y - wy + hy}, {x - wx - hx, y - wy - hy}, {x + wx - hx, y + wy - hy}}
-	across, up := math.Abs(wx)+math.Abs(hx), math.Abs(wy)+math.Abs(hy)
-	s.Bounds = Rect{Point{x - across, y - up}, Point{x + across, y + up}}
+	across := math.Abs(s.HalfW*cos) + math.Abs(s.HalfH*sin)
+	up := math.Abs(s.HalfW*sin) + math.Abs(s.HalfH*cos)
+	s.Bounds = Rect{Point{centre.X - across, centre.Y - up}, Point{centre.X + across, centre.Y + up}}
 	return s
+}
+
+// Corners of the slab, counter-clockwise.
+func (s Slab) Corners() []Point {
+	wx, wy, hx, hy := s.HalfW*s.cos, s.HalfW*s.sin, -s.HalfH*s.sin, s.HalfH*s.cos
+	x, y := s.Centre.X, s.Centre.Y
+	return []Point{{x + wx + hx, y + wy + hy}, {x - wx + hx, y - wy + hy}, {x - wx - hx, y - wy - hy}, {x + wx - hx, y + wy - hy}}
 }
 
 // Grown is the slab with a margin all round.
@@ -135,7 +139,7 @@ func (s Slab) Meets(o Slab) bool {
 
 func (s *Slab) apart(o *Slab) bool {
 	r := EmptyRect()
-	for _, c := range o.Corners {
+	for _, c := range o.Corners() {
 		r.Include(s.local(c))
 	}
 	return r.Least.X > s.HalfW || r.Most.X < -s.HalfW || r.Least.Y > s.HalfH || r.Most.Y < -s.HalfH

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"cmp"
+	"iter"
 	"math"
 	"slices"
 )
@@ -28,12 +29,12 @@ type offers func(width, height, em float64) []ring
 // ring is spots that are equally good by themselves. They are found only when they are looked at: most labels find a place before.
 type ring struct {
 	worse float64
-	spots func() []Spot
+	spots iter.Seq[Spot]
 }
 
 // only is a ring of one spot.
 func only(worse float64, spot func() Spot) ring {
-	return ring{worse, func() []Spot { return []Spot{spot()} }}
+	return ring{worse, func(yield func(Spot) bool) { yield(spot()) }}
 }
 
 // bestFirst puts rings in order.
@@ -113,11 +114,12 @@ func around(p Point) offers {
 	return func(width, height, em float64) []ring {
 		rings := []ring{only(0, func() Spot { return Spot{Slab: NewSlab(p, width, height, 0)} })}
 		for _, far := range []float64{1, 2, 3, 5, 8} {
-			rings = append(rings, ring{far, func() (spots []Spot) {
+			rings = append(rings, ring{far, func(yield func(Spot) bool) {
 				for turn := 0.0; turn < 2*math.Pi-1e-9; turn += math.Pi / 4 {
-					spots = append(spots, Spot{Slab: NewSlab(p.Along(turn, far*em), width, height, 0)})
+					if !yield(Spot{Slab: NewSlab(p.Along(turn, far*em), width, height, 0)}) {
+						return
+					}
 				}
-				return spots
 			}})
 		}
 		return rings
@@ -136,16 +138,17 @@ var compass = func() (ways [24]Point) {
 func ledOut(p Point, width, height, em, worse float64) []ring {
 	var rings []ring
 	for _, far := range []float64{2, 3.5, 5, 7, 9, 12, 16} {
-		rings = append(rings, ring{worse + 0.35*far, func() []Spot {
-			spots, leaders := make([]Spot, len(compass)), make([]Point, 2*len(compass))
+		rings = append(rings, ring{worse + 0.35*far, func(yield func(Spot) bool) {
+			leaders := make([]Point, 2*len(compass))
 			for i, way := range compass {
 				s := NewSlab(beside(p, way, width, height, far*em), width, height, 0)
 				foot := s.Nearest(p)
 				leader := leaders[2*i : 2*i+2 : 2*i+2]
 				leader[0], leader[1] = p, p.Between(foot, 1-clearance*em/max(p.Distance(foot), em))
-				spots[i] = Spot{Slab: s, Leader: leader}
+				if !yield(Spot{Slab: s, Leader: leader}) {
+					return
+				}
 			}
-			return spots
 		}})
 	}
 	return rings

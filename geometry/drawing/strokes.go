@@ -126,7 +126,7 @@ func (d *Drawing) take(item Item) {
 func (d *Drawing) add(s Stroke) {
 	s.Bounds = EmptyRect()
 	s.Bounds.Include(s.Points...)
-	const atOnce = 8 // lines
+	const atOnce = 4 // lines
 	for from := 0; from+1 < len(s.Points); from += atOnce {
 		st := stretch{points: s.Points[from:min(from+atOnce+1, len(s.Points))], bounds: EmptyRect()}
 		st.bounds.Include(st.points...)

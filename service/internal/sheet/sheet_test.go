@@ -430,25 +430,3 @@ func TestSVGAgreesWithPDF(t *testing.T) {
 		t.Errorf("only %d words were compared", compared)
 	}
 }
-
-func BenchmarkSheet(b *testing.B) {
-	m := maker()
-	b.Run("laid out", func(b *testing.B) {
-		for b.Loop() {
-			if _, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("as a PDF", func(b *testing.B) {
-		for b.Loop() {
-			d, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
-			if err == nil {
-				err = paper.PDF(io.Discard, d)
-			}
-			if err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-}
