@@ -26,18 +26,6 @@ func (d *Drawing) label(s Stroke, text string, freedom int, offers offers) {
 	}
 }
 
-// What a label pays for covering, and for reaching out of the frame by a letter height.
-const (
-	payText      = 1000
-	payNear      = 20 // so near that two texts read as one
-	payHead      = 30
-	payOutline   = 14
-	payDimension = 9
-	payInside    = 6
-	payAxis      = 2
-	payOutside   = 0.4
-)
-
 // Layout finds the places of labels.
 type Layout struct {
 	Drawing *Drawing
@@ -45,6 +33,7 @@ type Layout struct {
 	Inside  *Rect                              // where labels must stay; nil: the frame grows around them
 	Snap    func(p Point, width float64) Point // to where a text of a width can stand, level; nil: anywhere
 	seekers []*seeker
+	below   []obstacle
 }
 
 // seeker is a label with the spots that were found for it so far, best first by themselves.
@@ -64,7 +53,7 @@ type priced struct {
 
 // Arrange gives every label its place, except where there is none inside.
 func (l *Layout) Arrange() {
-	l.seekers = nil
+	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes)
 	for _, label := range l.Drawing.Labels {
 		width, height := l.Size(label)
 		l.seekers = append(l.seekers, &seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em)})
@@ -160,98 +149,20 @@ func (l *Layout) price(s *priced, limit float64) {
 	f, o := l.Drawing.Frame, s.Slab.Bounds
 	over := max(f.Least.X-o.Least.X, 0) + max(o.Most.X-f.Most.X, 0) + max(f.Least.Y-o.Least.Y, 0) + max(o.Most.Y-f.Most.Y, 0)
 	s.cost = s.worse + payOutside*over/em
-	for i := range l.Drawing.Strokes {
+	for i := range l.below {
 		if s.cost >= limit {
 			return
 		}
-		s.cost += l.under(&s.Slab, &l.Drawing.Strokes[i])
+		s.cost += l.below[i].under(&s.Slab, em)
 	}
 	if len(s.Leader) > 0 {
 		band := s.band(em)
-		for i := range l.Drawing.Strokes {
+		for i := range l.below {
 			if s.cost >= limit {
 				return
 			}
-			st := &l.Drawing.Strokes[i]
-			if length, touches := st.crossings(&band); touches {
-				s.cost += payAcross(st) * (0.5 + length/em)
-			}
+			s.cost += l.below[i].across(&band, em)
 		}
 	}
 	s.whole = true
-}
-
-// under is what a stroke below a label costs; a line along a text is worse than one across.
-func (l *Layout) under(s *Slab, st *Stroke) float64 {
-	if !st.Bounds.Meets(s.Bounds) {
-		return 0
-	}
-	length, touches := st.crossings(s)
-	switch {
-	case touches:
-		return payFor(st) * (1 + length/l.Drawing.Em) / 2
-	case st.covers() && Holds(st.Points, s.Centre):
-		return payInside
-	}
-	return 0
-}
-
-func payFor(s *Stroke) float64 {
-	switch {
-	case s.Head:
-		return payHead
-	case s.Role == RoleConstruction:
-		return payAxis
-	case s.Role == RoleDimension:
-		return payDimension
-	}
-	return payOutline
-}
-
-// payAcross is what a leader pays for running over or close beside a line: with another dimension's it is easily mixed up.
-func payAcross(s *Stroke) float64 {
-	switch {
-	case s.Head:
-		return 8
-	case s.Role == RoleConstruction:
-		return 0.7
-	case s.Role == RoleDimension:
-		return 5
-	}
-	return 2
-}
-
-// covers tells whether the stroke is an area on which letters read badly. A wheel is large and pale: letters may stand on it.
-func (s *Stroke) covers() bool {
-	return s.Closed && s.Role != RoleWheel
-}
-
-// crossings is how much of a stroke lies below a label.
-func (s *Stroke) crossings(label *Slab) (length float64, touches bool) {
-	if !s.Bounds.Meets(label.Bounds) {
-		return 0, false
-	}
-	for i := range s.stretches {
-		if st := &s.stretches[i]; st.bounds.Meets(label.Bounds) {
-			part, hit := crossings(label, st.points)
-			length, touches = length+part, touches || hit
-		}
-	}
-	return length, touches
-}
-
-// crossings is how much of a path lies below a label.
-func crossings(s *Slab, path []Point) (length float64, touches bool) {
-	for i := 1; i < len(path); i++ {
-		if part, hit := s.Crossing(path[i-1], path[i]); hit {
-			length, touches = length+part, true
-		}
-	}
-	return length, touches
-}
-
-// Crosses tells whether a path runs below a label.
-func Crosses(s Slab, path []Point) bool {
-	_, touches := crossings(&s, path)
-	return touches
 }

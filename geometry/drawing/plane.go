@@ -20,8 +20,11 @@ func (p Point) Along(direction, distance float64) Point {
 // Direction of the way to another point, radians.
 func (p Point) Direction(to Point) float64 { return math.Atan2(to.Y-p.Y, to.X-p.X) }
 
-// Distance to another point.
-func (p Point) Distance(to Point) float64 { return math.Hypot(to.X-p.X, to.Y-p.Y) }
+// Distance to another point. Nothing that is drawn is so far away that squares overflow.
+func (p Point) Distance(to Point) float64 {
+	x, y := to.X-p.X, to.Y-p.Y
+	return math.Sqrt(x*x + y*y)
+}
 
 // Between is the point a share of the way to another.
 func (p Point) Between(to Point, share float64) Point {
@@ -118,13 +121,16 @@ func (s *Slab) Crossing(a, b Point) (length float64, touches bool) {
 	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
 		return 0, false
 	}
-	return (to - from) * math.Sqrt((b.X-a.X)*(b.X-a.X)+(b.Y-a.Y)*(b.Y-a.Y)), true
+	return (to - from) * a.Distance(b), true
 }
 
 // clip narrows the stretch of a way from a to b to where it is within ±half.
 func clip(a, b, half float64, from, to *float64) bool {
+	if a > half && b > half || a < -half && b < -half {
+		return false
+	}
 	if a == b {
-		return math.Abs(a) <= half
+		return true
 	}
 	enter, leave := (-half-a)/(b-a), (half-a)/(b-a)
 	*from = max(*from, min(enter, leave))

@@ -23,14 +23,6 @@ type Stroke struct {
 	Head   bool       // of an arrow
 	Part   string
 	Role   Role
-
-	stretches []stretch
-}
-
-// stretch is a few points of a stroke in a row, so that most of a long one can be passed over at once.
-type stretch struct {
-	points []Point
-	bounds Rect
 }
 
 // CircleArc is an arc as a stroke has it.
@@ -126,12 +118,6 @@ func (d *Drawing) take(item Item) {
 func (d *Drawing) add(s Stroke) {
 	s.Bounds = EmptyRect()
 	s.Bounds.Include(s.Points...)
-	const atOnce = 4 // lines
-	for from := 0; from+1 < len(s.Points); from += atOnce {
-		st := stretch{points: s.Points[from:min(from+atOnce+1, len(s.Points))], bounds: EmptyRect()}
-		st.bounds.Include(st.points...)
-		s.stretches = append(s.stretches, st)
-	}
 	d.Strokes = append(d.Strokes, s)
 }
 

@@ -32,7 +32,13 @@ type face struct {
 type openedFace struct {
 	*font.Font
 	outlines
-	common [endOfCommon]opentype.GID // shapes of letters, known without looking for them
+	common [endOfCommon]common
+}
+
+// common is a letter's shape and advance, known without looking for them.
+type common struct {
+	shape   opentype.GID
+	advance float32 // em; a face has whole numbers of 2048ths
 }
 
 // endOfCommon is behind the letters of European scripts, punctuation, arrows and signs.
@@ -46,7 +52,8 @@ func newFace(name string, file []byte) *face {
 		}
 		f := &openedFace{Font: read.Font, outlines: outlinesOf(file)}
 		for r := range rune(endOfCommon) {
-			f.common[r], _ = f.Cmap.Lookup(r)
+			shape, _ := f.Cmap.Lookup(r)
+			f.common[r] = common{shape, float32(f.advance(shape))}
 		}
 		return f
 	})}
@@ -55,7 +62,7 @@ func newFace(name string, file []byte) *face {
 // shape of a letter by itself; 0 where the face has no such letter.
 func (f *openedFace) shape(r rune) opentype.GID {
 	if r < endOfCommon {
-		return f.common[r]
+		return f.common[r].shape
 	}
 	shape, _ := f.Cmap.Lookup(r)
 	return shape

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-text/typesetting/bidi"
 	"github.com/go-text/typesetting/di"
@@ -61,9 +62,8 @@ func (f *openedFace) set(text string) []glyph {
 	}
 	line := make([]glyph, 0, len(text))
 	for i, r := range text {
-		shape := f.common[r]
-		own := f.advance(shape)
-		line = append(line, glyph{shape: shape, text: text[i : i+len(string(r))], own: own, advance: own})
+		c := f.common[r]
+		line = append(line, glyph{shape: c.shape, text: text[i : i+utf8.RuneLen(r)], own: float64(c.advance), advance: float64(c.advance)})
 	}
 	return line
 }

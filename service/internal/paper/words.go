@@ -15,6 +15,12 @@ func Width(text string, size float64, bold bool) float64 {
 
 // width of a text, in em.
 func (f *openedFace) width(text string) (width float64) {
+	if text = f.settable(text); simple(text) {
+		for _, r := range text {
+			width += float64(f.common[r].advance)
+		}
+		return width
+	}
 	for _, g := range f.set(text) {
 		width += g.advance
 	}
