@@ -3,6 +3,7 @@ package drawing
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // Letters get the place where they cover least: every label has candidates, a candidate costs what it covers and how far it is from
@@ -42,7 +43,10 @@ type seeker struct {
 	width, height float64
 	rings         []ring // of spots not looked at yet
 	spots         []priced
+	chosen        int // of the spots; none: not placed
 }
+
+const none = -1
 
 // priced is a spot with what it costs on the drawing without other labels: that much, or at least that much.
 type priced struct {
@@ -56,33 +60,48 @@ func (l *Layout) Arrange() {
 	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes)
 	for _, label := range l.Drawing.Labels {
 		width, height := l.Size(label)
-		l.seekers = append(l.seekers, &seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em)})
+		s := seekers.Get().(*seeker) //nolint:errcheck,forcetypeassert // nothing else is kept
+		*s = seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em), spots: s.spots[:0], chosen: none}
+		l.seekers = append(l.seekers, s)
 	}
 	// Texts along lines have the least choice: they go first.
 	slices.SortStableFunc(l.seekers, func(a, b *seeker) int { return a.freedom - b.freedom })
 	for round := 0; round < 8 && l.improve(); round++ {
 	}
+	for _, s := range l.seekers {
+		clear(s.spots)
+		*s = seeker{spots: s.spots}
+		seekers.Put(s)
+	}
+	l.seekers = nil
 }
+
+// seekers are kept for their room for spots: a layout looks at thousands.
+var seekers = sync.Pool{New: func() any { return new(seeker) }}
 
 // improve chooses anew for each label in turn and tells whether that changed anything.
 func (l *Layout) improve() (changed bool) {
 	for _, s := range l.seekers {
 		best, cost := l.best(s)
-		if best == nil || l.Inside != nil && cost >= payText {
-			changed = changed || s.Placed
-			s.Placed = false
-			continue
+		if l.Inside != nil && cost >= payText {
+			best = none
 		}
-		changed = changed || !s.Placed || s.Place.Slab != best.Slab
-		s.Place, s.Placed = best.Spot, true
+		changed = changed || best != s.chosen
+		if s.chosen, s.Placed = best, best != none; s.Placed {
+			s.Place = s.spots[best].Spot
+		}
 	}
 	return changed
 }
 
-// best is the cheapest spot while the other labels stay. All that a spot covers comes on top of how good it is by itself: once that is not
-// better than what was found, nothing that follows is.
-func (l *Layout) best(s *seeker) (best *priced, least float64) {
-	least = math.Inf(1)
+// best is the cheapest spot while the other labels stay, the one it has if none is cheaper. All that a spot covers comes on top of how good it
+// is by itself: once that is not better than what was found, nothing that follows is.
+func (l *Layout) best(s *seeker) (best int, least float64) {
+	best, least = s.chosen, math.Inf(1)
+	if best != none {
+		spot := &s.spots[best]
+		least = spot.cost + l.against(s, &spot.Spot)
+	}
 	for i := 0; ; i++ {
 		for i == len(s.spots) {
 			if len(s.rings) == 0 || s.rings[0].worse >= least {
@@ -100,8 +119,8 @@ func (l *Layout) best(s *seeker) (best *priced, least float64) {
 		if spot.cost >= least {
 			continue
 		}
-		if cost := spot.cost + l.against(s, spot.Spot); cost < least {
-			best, least = spot, cost
+		if cost := spot.cost + l.against(s, &spot.Spot); cost < least {
+			best, least = i, cost
 		}
 	}
 }
@@ -122,7 +141,7 @@ func (l *Layout) look(s *seeker) {
 }
 
 // against is what a spot costs beside the other labels.
-func (l *Layout) against(self *seeker, s Spot) (cost float64) {
+func (l *Layout) against(self *seeker, s *Spot) (cost float64) {
 	near := clearance * l.Drawing.Em
 	room := s.Slab.Bounds.Widened(2 * math.Sqrt2 * near) // what is beyond is not near, however both are turned
 	for _, other := range l.seekers {
@@ -147,22 +166,24 @@ func (l *Layout) against(self *seeker, s Spot) (cost float64) {
 func (l *Layout) price(s *priced, limit float64) {
 	em := l.Drawing.Em
 	f, o := l.Drawing.Frame, s.Slab.Bounds
-	over := max(f.Least.X-o.Least.X, 0) + max(o.Most.X-f.Most.X, 0) + max(f.Least.Y-o.Least.Y, 0) + max(o.Most.Y-f.Most.Y, 0)
-	s.cost = s.worse + payOutside*over/em
+	out := max(f.Least.X-o.Least.X, 0) + max(o.Most.X-f.Most.X, 0) + max(f.Least.Y-o.Least.Y, 0) + max(o.Most.Y-f.Most.Y, 0)
+	s.cost = s.worse + payOutside*out/em
 	for i := range l.below {
-		if s.cost >= limit {
-			return
+		if o := &l.below[i]; o.bounds.Meets(s.Slab.Bounds) {
+			if s.cost += o.under(&s.Slab, em); s.cost >= limit {
+				return
+			}
 		}
-		s.cost += l.below[i].under(&s.Slab, em)
 	}
 	if len(s.Leader) > 0 {
 		band := s.band(em)
 		for i := range l.below {
-			if s.cost >= limit {
-				return
+			if o := &l.below[i]; o.bounds.Meets(band.Bounds) {
+				if s.cost += o.across(&band, em); s.cost >= limit {
+					return
+				}
 			}
-			s.cost += l.below[i].across(&band, em)
 		}
 	}
-	s.whole = true
+	s.whole = s.cost < limit
 }

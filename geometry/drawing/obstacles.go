@@ -68,11 +68,8 @@ func (s *Stroke) pays() (label, leader float64) {
 	return payOutline, 2
 }
 
-// under is what it costs to have this below a label; a line along a text is worse than one across.
+// under is what it costs to have this below a label, whose bounds meet its own; a line along a text is worse than one across.
 func (o *obstacle) under(s *Slab, em float64) float64 {
-	if !o.bounds.Meets(s.Bounds) {
-		return 0
-	}
 	length, touches := o.crossings(s)
 	switch {
 	case touches:
@@ -83,11 +80,8 @@ func (o *obstacle) under(s *Slab, em float64) float64 {
 	return 0
 }
 
-// across is what it costs to have this in a leader's way.
+// across is what it costs to have this in a leader's way, likewise.
 func (o *obstacle) across(band *Slab, em float64) float64 {
-	if !o.bounds.Meets(band.Bounds) {
-		return 0
-	}
 	if length, touches := o.crossings(band); touches {
 		return o.leader * (0.5 + length/em)
 	}
@@ -108,7 +102,10 @@ func (o *obstacle) crossings(s *Slab) (length float64, touches bool) {
 // crossings is how much of a path lies in a slab.
 func crossings(s *Slab, path []Point) (length float64, touches bool) {
 	for i := 1; i < len(path); i++ {
-		if part, hit := s.Crossing(path[i-1], path[i]); hit {
+		if s.Bounds.besides(path[i-1], path[i]) {
+			continue
+		}
+		if part, hit := s.through(path[i-1], path[i]); hit {
 			length, touches = length+part, true
 		}
 	}

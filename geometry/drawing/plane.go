@@ -112,10 +112,18 @@ func (s *Slab) local(p Point) Point {
 
 // Crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
 func (s *Slab) Crossing(a, b Point) (length float64, touches bool) {
-	least, most := s.Bounds.Least, s.Bounds.Most
-	if a.X > most.X && b.X > most.X || a.X < least.X && b.X < least.X || a.Y > most.Y && b.Y > most.Y || a.Y < least.Y && b.Y < least.Y {
+	if s.Bounds.besides(a, b) {
 		return 0, false
 	}
+	return s.through(a, b)
+}
+
+// besides tells that a line passes by on one side: most do, and that is soon told.
+func (r *Rect) besides(a, b Point) bool {
+	return a.X > r.Most.X && b.X > r.Most.X || a.X < r.Least.X && b.X < r.Least.X || a.Y > r.Most.Y && b.Y > r.Most.Y || a.Y < r.Least.Y && b.Y < r.Least.Y
+}
+
+func (s *Slab) through(a, b Point) (length float64, touches bool) {
 	a, b = s.local(a), s.local(b)
 	from, to := 0.0, 1.0
 	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
