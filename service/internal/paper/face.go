@@ -1,13 +1,12 @@
 package paper
 
 import (
-	"bytes"
 	"sync"
 
 	"github.com/go-fonts/dejavu/dejavusans"
 	"github.com/go-fonts/dejavu/dejavusansbold"
-	"github.com/go-text/typesetting/font"
 	"github.com/go-text/typesetting/font/opentype"
+	"golang.org/x/image/font/sfnt"
 )
 
 // The faces that everything is set in. They have the signs of the trade: ⌀, °, ±, ″, ½, ↻.
@@ -30,9 +29,10 @@ type face struct {
 }
 
 type openedFace struct {
-	*font.Font
 	outlines
-	common [endOfCommon]common
+	codes   *sfnt.Font
+	common  [endOfCommon]common
+	joining func() *joiningFace // at its first use: few texts need it, and it takes long to read
 }
 
 // common is a letter's shape and advance, known without looking for them.
@@ -46,13 +46,15 @@ const endOfCommon = 0x2c00
 
 func newFace(name string, file []byte) *face {
 	return &face{name, sync.OnceValue(func() *openedFace {
-		read, err := font.ParseTTF(bytes.NewReader(file))
+		codes, err := sfnt.Parse(file)
 		if err != nil {
 			panic(err) // the fonts are part of the program
 		}
-		f := &openedFace{Font: read.Font, outlines: outlinesOf(file)}
+		f := &openedFace{outlines: outlinesOf(file), codes: codes}
+		f.joining = sync.OnceValue(func() *joiningFace { return joiningOf(f, file) })
+		var buffer sfnt.Buffer
 		for r := range rune(endOfCommon) {
-			shape, _ := f.Cmap.Lookup(r)
+			shape := f.find(&buffer, r)
 			f.common[r] = common{shape, float32(f.advance(shape))}
 		}
 		return f
@@ -64,8 +66,15 @@ func (f *openedFace) shape(r rune) opentype.GID {
 	if r < endOfCommon {
 		return f.common[r].shape
 	}
-	shape, _ := f.Cmap.Lookup(r)
-	return shape
+	return f.find(new(sfnt.Buffer), r)
+}
+
+func (f *openedFace) find(buffer *sfnt.Buffer, r rune) opentype.GID {
+	shape, err := f.codes.GlyphIndex(buffer, r)
+	if err != nil {
+		panic(err) // the fonts are part of the program
+	}
+	return opentype.GID(shape)
 }
 
 // glyph is a shape of a face, set on a line. Lengths are in em.

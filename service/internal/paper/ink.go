@@ -198,16 +198,25 @@ func (k *ink) words(t Words) {
 		k.point(t.At)
 		k.write("Td")
 	}
-	k.glyphs(used, t.Size, line)
+	k.glyphs(used, t.Size, line, true)
+	if slices.ContainsFunc(line, func(g glyph) bool { return g.text == "" }) { // marks: readers would break words at them
+		k.write("0 0 Td")
+		k.glyphs(used, t.Size, line, false)
+	}
 	k.write("ET\n")
 }
 
-// glyphs shows a line, each glyph where it belongs: text moves on by the faces' own advances, in thousandths of the em, and is put right.
-func (k *ink) glyphs(used *usedFace, size float64, line []glyph) {
+// glyphs shows those of a line that stand for something, or the others, each where it belongs: text moves on by the faces' own advances, in
+// thousandths of the em, and is put right.
+func (k *ink) glyphs(used *usedFace, size float64, line []glyph, named bool) {
 	const digits = "0123456789ABCDEF"
 	up, off := 0.0, 0.0 // how far the next glyph would stand from where it belongs
 	k.write("[<")
 	for _, g := range line {
+		if (g.text != "") != named {
+			off -= g.advance
+			continue
+		}
 		if g.up != up {
 			k.write(">]TJ ")
 			k.numbers(4, g.up*size)

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"bytes"
 	"slices"
 	"strings"
 	"sync"
@@ -10,7 +11,7 @@ import (
 	"github.com/go-text/typesetting/bidi"
 	"github.com/go-text/typesetting/di"
 	"github.com/go-text/typesetting/font"
-	"github.com/go-text/typesetting/language"
+	"github.com/go-text/typesetting/font/opentype"
 	"github.com/go-text/typesetting/shaping"
 	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
@@ -19,22 +20,35 @@ import (
 // missing stands for letters that the faces do not have.
 const missing = '□'
 
-// settable is a text as a face can set it: composed, without marks of direction, whose order would not be that of what is read, and with □
-// for letters that it lacks.
+// mostMarks is how many marks a letter carries: more would reach into other lines.
+const mostMarks = 3
+
+// settable is a text as a face can set it: composed, without marks of direction but those of isolates, and with □ for letters that it lacks.
 func (f *openedFace) settable(text string) string {
-	before := rune(-1)
+	before, marks := rune(-1), 0
 	return strings.Map(func(r rune) rune {
+		marks++
 		switch {
+		case r < 0x300 && r >= ' ' && f.common[r].shape != 0 && r != '\u00a0' && r != '\u00ad':
+			marks = 0 // nothing else can be the matter with it
 		case unicode.IsSpace(r):
-			r = ' '
+			r, marks = ' ', 0
 		case r == '\u200c' || r == '\u200d': // joiners, where letters join
 			if !unicode.In(before, unicode.Arabic, unicode.Nko) {
 				return -1
 			}
+		case r == leftwardsIsolate || r == rightwardsIsolate || r == endOfIsolate:
+			return r
 		case unicode.In(r, unicode.Cc, unicode.Cf, unicode.Variation_Selector):
 			return -1
+		case unicode.Is(unicode.M, r):
+			if marks > mostMarks || f.shape(r) == 0 {
+				return -1
+			}
 		case f.shape(r) == 0:
-			r = missing
+			r, marks = missing, 0
+		default:
+			marks = 0
 		}
 		before = r
 		return r
@@ -58,7 +72,7 @@ func simple(text string) bool {
 func (f *openedFace) set(text string) []glyph {
 	text = f.settable(text)
 	if !simple(text) {
-		return f.shaped([]rune(text))
+		return f.shaped([]rune(text), false) // as sheets do
 	}
 	line := make([]glyph, 0, len(text))
 	for i, r := range text {
@@ -68,27 +82,57 @@ func (f *openedFace) set(text string) []glyph {
 	return line
 }
 
-// shapers join letters, put marks on them and tell directions. Each is for one goroutine at a time.
-var shapers = sync.Pool{New: func() any { return new(shaper) }}
+// joiningFace is what a face says of letters that join.
+type joiningFace struct {
+	shapers sync.Pool
+	single  map[opentype.GID]rune // letters of Unicode's that stand for several, of Hebrew and Arabic
+}
 
+// shaper joins letters, puts marks on them and tells directions, for one goroutine at a time.
 type shaper struct {
+	face  *font.Face
 	order bidi.Paragraph
 	split shaping.Segmenter
 	shape shaping.HarfbuzzShaper
 }
 
-// shaped sets a text in which letters join, have marks or run from right to left. Lines as such run from left to right, as sheets do.
-func (f *openedFace) shaped(text []rune) (line []glyph) {
-	s := shapers.Get().(*shaper) //nolint:errcheck,forcetypeassert // nothing else is kept
-	defer shapers.Put(s)
-	face := font.NewFace(f.Font)
-	for _, run := range s.runs(text) {
-		in := shaping.Input{Text: text, RunStart: run.Start, RunEnd: run.End, Face: face, Size: fixed.I(int(f.perEm)), Language: language.DefaultLanguage()}
-		if !run.IsLeftToRight() {
+func joiningOf(f *openedFace, file []byte) *joiningFace {
+	read, err := font.ParseTTF(bytes.NewReader(file))
+	if err != nil {
+		panic(err) // the fonts are part of the program
+	}
+	j := &joiningFace{single: map[opentype.GID]rune{}}
+	j.shapers.New = func() any { return &shaper{face: font.NewFace(read.Font)} }
+	for _, block := range [][2]rune{{0xfb1d, 0xfdff}, {0xfe70, 0xfefc}} {
+		for r := block[0]; r <= block[1]; r++ {
+			if shape := f.shape(r); shape != 0 && len([]rune(norm.NFKC.String(string(r)))) > 1 {
+				j.single[shape] = r
+			}
+		}
+	}
+	return j
+}
+
+// unkerned letters are as far apart as they are in simple lines.
+var unkerned = []shaping.FontFeature{{Tag: opentype.MustNewTag("kern")}}
+
+// shaped sets a text in which letters join, have marks or run from right to left, on a line that runs one way as a whole.
+func (f *openedFace) shaped(text []rune, leftwards bool) (line []glyph) {
+	joining := f.joining()
+	s := joining.shapers.Get().(*shaper) //nolint:errcheck,forcetypeassert // nothing else is kept
+	defer joining.shapers.Put(s)
+	text, isolates := lift(text)
+	for _, r := range runs(&s.order, text, leftwards) {
+		if within, is := isolates[r.start]; is {
+			line = append(line, f.shaped(within.text, within.leftwards)...)
+			continue
+		}
+		in := shaping.Input{Text: text, RunStart: r.start, RunEnd: r.end, Face: s.face, FontFeatures: unkerned, Size: fixed.I(int(f.perEm))}
+		if r.level%2 == 1 {
 			in.Direction = di.DirectionRTL
 		}
-		parts := slices.Clone(s.split.Split(in, only{face})) // by scripts
-		if !run.IsLeftToRight() {
+		parts := slices.Clone(s.split.Split(in, only{s.face})) // by scripts
+		if in.Direction == di.DirectionRTL {
 			slices.Reverse(parts)
 		}
 		for _, part := range parts {
@@ -103,51 +147,39 @@ type only struct{ face *font.Face }
 
 func (o only) ResolveFace(rune) *font.Face { return o.face }
 
-// runs are a text's stretches of one direction, from left to right: rule L2 of the Unicode bidirectional algorithm (UAX 9).
-func (s *shaper) runs(text []rune) []bidi.Run {
-	const leftToRight = '\u200e' // or the first letter would decide it for the line
-	found := s.order.Segment(append([]rune{leftToRight}, text...), bidi.LeftToRight)
-	var runs []bidi.Run
-	deepest := bidi.Level(0)
-	for i := range found.NumRuns() {
-		run := found.Run(i)
-		run.Start, run.End = max(run.Start-1, 0), run.End-1
-		if run.End > run.Start {
-			runs = append(runs, run)
-		}
-		deepest = max(deepest, run.Level)
-	}
-	for level := deepest; level > 0; level-- {
-		for from := 0; from < len(runs); from++ {
-			to := from
-			for to < len(runs) && runs[to].Level >= level {
-				to++
-			}
-			slices.Reverse(runs[from:to])
-			from = max(from, to-1)
-		}
-	}
-	return runs
-}
-
-// glyphs are what the shaper has put on the line. Of several that stand for the same letters the widest says so.
-func (f *openedFace) glyphs(text []rune, out shaping.Output) []glyph {
+// glyphs are what the shaper has put on the line.
+func (f *openedFace) glyphs(text []rune, out shaping.Output) (line []glyph) {
 	em := func(v fixed.Int26_6) float64 { return float64(v) / 64 / f.perEm }
-	line := make([]glyph, len(out.Glyphs))
-	for i, g := range out.Glyphs {
-		line[i] = glyph{shape: g.GlyphID, own: f.advance(g.GlyphID), advance: em(g.Advance), over: em(g.XOffset), up: em(g.YOffset)}
-	}
-	for from := 0; from < len(line); {
-		cluster := out.Glyphs[from]
-		to := from + 1
-		widest := from
-		for ; to < len(line) && out.Glyphs[to].TextIndex() == cluster.TextIndex(); to++ {
-			if line[to].advance > line[widest].advance {
-				widest = to
-			}
+	var joiner []rune // behind the letters whose glyphs follow: joining scripts run leftwards
+	for from := 0; from < len(out.Glyphs); {
+		first := out.Glyphs[from]
+		letters := text[first.TextIndex() : first.TextIndex()+first.RunesCount()]
+		to := from + first.GlyphsCount()
+		if len(letters) == 1 && unicode.Is(unicode.Cf, letters[0]) {
+			joiner, from = letters, to // which shows nothing
+			continue
 		}
-		line[widest].text = string(text[cluster.TextIndex() : cluster.TextIndex()+cluster.RunesCount()])
-		from = to
+		start := len(line)
+		for _, g := range out.Glyphs[from:to] {
+			line = append(line, glyph{shape: g.GlyphID, own: f.advance(g.GlyphID), advance: em(g.Advance), over: em(g.XOffset), up: em(g.YOffset)})
+		}
+		f.name(line[start:], slices.Concat(letters, joiner))
+		joiner, from = nil, to
 	}
 	return line
+}
+
+// name tells glyphs what they stand for together: the widest says it for its marks. Readers turn around what runs from right to left, some of
+// them even what a single glyph stands for: one for two letters goes by a letter of its own, as Unicode has for those that our faces join.
+func (f *openedFace) name(glyphs []glyph, letters []rune) {
+	widest := 0
+	for i, g := range glyphs {
+		if g.advance > glyphs[widest].advance {
+			widest = i
+		}
+	}
+	glyphs[widest].text = string(letters)
+	if single, known := f.joining().single[glyphs[widest].shape]; known && len(glyphs) == 1 && len(letters) > 1 {
+		glyphs[widest].text = string(single)
+	}
 }

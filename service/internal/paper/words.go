@@ -55,14 +55,16 @@ func Wrap(text string, width, size float64, bold bool) (lines []string) {
 	if line != "" {
 		lines = append(lines, line)
 	}
-	return lines
+	return isolatesWhole(lines)
 }
 
 // fitting is as much of a word as fits in so many em: a letter, with what stands on it, at the least.
 func (f *openedFace) fitting(word string, room float64) string {
-	end := 0
+	end, before := 0, rune(-1)
 	for i, r := range word {
-		if i == 0 || unicode.In(r, unicode.M, unicode.Cf) {
+		together := i == 0 || unicode.In(r, unicode.M, unicode.Cf) || unicode.Is(unicode.Cf, before)
+		before = r
+		if together {
 			continue
 		}
 		if end > 0 && f.width(word[:i]) > room {

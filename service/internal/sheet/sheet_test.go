@@ -334,6 +334,10 @@ func TestHostileNames(t *testing.T) {
 		"long":          strings.Repeat("x", 500),
 		"long words":    strings.Repeat("a long name ", 40),
 		"right to left": "مِثقار \u202e\u2067abc",
+		"hebrew":        strings.Repeat("אבן שָׁחֹרָה 200 ", 12),
+		"arabic, whole": strings.Repeat("م", 500),
+		"marks":         "Z" + strings.Repeat("\u0304\u0331", 200),
+		"isolates":      "\u2066\u2067\u2069\u2069 12 א",
 		"emoji":         "gouge 🪵🔥",
 		"nothing":       "\u200b\u200b",
 	} {
