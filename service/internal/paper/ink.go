@@ -52,7 +52,7 @@ func (u *usedFace) code(g glyph) int {
 
 // page is a page's content. It is good until the next one.
 func (k *ink) page(p Page) []byte {
-	k.out, k.high, k.state = k.out[:0], p.Height, state{width: 1}
+	k.out, k.high, k.state = k.out[:0], p.Height, state{width: 1, fill: 1}
 	k.numbers(6, pointsPerMM, 0, 0, pointsPerMM, 0, 0)
 	k.write("cm 1 j\n") // round corners
 	for _, m := range p.Marks {
@@ -96,7 +96,7 @@ func (k *ink) numbers(places int, all ...float64) {
 func (k *ink) point(p Point) { k.numbers(3, p.X, k.high-p.Y) }
 
 func (k *ink) line(l Line) {
-	paint := ""
+	var paint string
 	switch {
 	case l.Fill != nil && l.Width > 0:
 		paint = "B\n"

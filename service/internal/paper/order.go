@@ -80,9 +80,10 @@ func lift(text []rune) (rest []rune, isolates map[int]isolated) {
 		case leftwardsIsolate, rightwardsIsolate:
 			end, open := i+1, 1
 			for ; end < len(text); end++ {
-				if text[end] == endOfIsolate {
+				switch text[end] {
+				case endOfIsolate:
 					open--
-				} else if text[end] == leftwardsIsolate || text[end] == rightwardsIsolate {
+				case leftwardsIsolate, rightwardsIsolate:
 					open++
 				}
 				if open == 0 {

@@ -145,6 +145,7 @@ func (f *openedFace) shaped(text []rune, leftwards bool) (line []glyph) {
 // only is the one face that there is.
 type only struct{ face *font.Face }
 
+// ResolveFace is it.
 func (o only) ResolveFace(rune) *font.Face { return o.face }
 
 // glyphs are what the shaper has put on the line.

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/go-fonts/dejavu/dejavusans"
 	"github.com/go-fonts/dejavu/dejavusansbold"
@@ -71,7 +72,7 @@ func TestNamesReadBack(t *testing.T) {
 	for _, name := range names {
 		got := read(t, name)
 		for word := range strings.FieldsSeq(norm.NFC.String(name)) {
-			switch first := []rune(word)[0]; {
+			switch first, _ := utf8.DecodeRuneInString(word); {
 			case unicode.Is(unicode.Nko, first):
 				continue // poppler takes it to run rightwards
 			case unicode.In(first, unicode.Hebrew, unicode.Arabic):
