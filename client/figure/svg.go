@@ -181,7 +181,7 @@ func (s *svg) content(view drawing.Rect, title, description string) {
 func (s *svg) view() drawing.Rect {
 	view := s.d.Frame
 	for _, l := range s.d.Labels {
-		view.Include(l.Place.Slab.Corners[:]...)
+		view.Include(l.Place.Slab.Corners()...)
 	}
 	return view.Widened(0.8 * s.d.Em)
 }

@@ -27,8 +27,9 @@ func seeded(t *testing.T) *rand.Rand {
 
 // inside tells whether a point lies in a turned rectangle: left of all its sides, as its corners go round.
 func inside(s drawing.Slab, p drawing.Point) bool {
-	for i, a := range s.Corners {
-		b := s.Corners[(i+1)%4]
+	corners := s.Corners()
+	for i, a := range corners {
+		b := corners[(i+1)%4]
 		if (b.X-a.X)*(p.Y-a.Y)-(b.Y-a.Y)*(p.X-a.X) < 0 {
 			return false
 		}
@@ -57,7 +58,7 @@ func TestCrossingAgainstSteps(t *testing.T) {
 			hits++
 		}
 		if slack := 1.1 * a.Distance(b) / steps; math.Abs(got-want) > slack || !touches && within > 0 {
-			t.Fatalf("from %v to %v through %v: %.5f, %v; by steps %.5f", a, b, s.Corners, got, touches, want)
+			t.Fatalf("from %v to %v through %v: %.5f, %v; by steps %.5f", a, b, s.Corners(), got, touches, want)
 		}
 	}
 	if hits < 200 {

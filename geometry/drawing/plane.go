@@ -20,8 +20,11 @@ func (p Point) Along(direction, distance float64) Point {
 // Direction of the way to another point, radians.
 func (p Point) Direction(to Point) float64 { return math.Atan2(to.Y-p.Y, to.X-p.X) }
 
-// Distance to another point.
-func (p Point) Distance(to Point) float64 { return math.Hypot(to.X-p.X, to.Y-p.Y) }
+// Distance to another point. Nothing that is drawn is so far away that squares overflow.
+func (p Point) Distance(to Point) float64 {
+	x, y := to.X-p.X, to.Y-p.Y
+	return math.Sqrt(x*x + y*y)
+}
 
 // Between is the point a share of the way to another.
 func (p Point) Between(to Point, share float64) Point {
@@ -66,19 +69,34 @@ type Slab struct {
 	HalfH    float64
 	Turn     float64 // radians
 	cos, sin float64
-	Corners  [4]Point
 	Bounds   Rect
 }
 
 // NewSlab is a rectangle around a centre, turned counter-clockwise by radians.
 func NewSlab(centre Point, width, height, turn float64) Slab {
-	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, Turn: turn, Bounds: EmptyRect()}
-	s.sin, s.cos = math.Sincos(turn)
-	for i, c := range [4]Point{{s.HalfW, s.HalfH}, {-s.HalfW, s.HalfH}, {-s.HalfW, -s.HalfH}, {s.HalfW, -s.HalfH}} {
-		s.Corners[i] = Point{centre.X + c.X*s.cos - c.Y*s.sin, centre.Y + c.X*s.sin + c.Y*s.cos}
-		s.Bounds.Include(s.Corners[i])
+	way := Point{X: 1}
+	if turn != 0 {
+		way = toward(turn)
 	}
+	s := newSlab(centre, width, height, way.X, way.Y)
+	s.Turn = turn
 	return s
+}
+
+// newSlab is one by the cosine and sine of its turn.
+func newSlab(centre Point, width, height, cos, sin float64) Slab {
+	s := Slab{Centre: centre, HalfW: width / 2, HalfH: height / 2, cos: cos, sin: sin}
+	across := math.Abs(s.HalfW*cos) + math.Abs(s.HalfH*sin)
+	up := math.Abs(s.HalfW*sin) + math.Abs(s.HalfH*cos)
+	s.Bounds = Rect{Point{centre.X - across, centre.Y - up}, Point{centre.X + across, centre.Y + up}}
+	return s
+}
+
+// Corners of the slab, counter-clockwise.
+func (s Slab) Corners() []Point {
+	wx, wy, hx, hy := s.HalfW*s.cos, s.HalfW*s.sin, -s.HalfH*s.sin, s.HalfH*s.cos
+	x, y := s.Centre.X, s.Centre.Y
+	return []Point{{x + wx + hx, y + wy + hy}, {x - wx + hx, y - wy + hy}, {x - wx - hx, y - wy - hy}, {x + wx - hx, y + wy - hy}}
 }
 
 // Grown is the slab with a margin all round.
@@ -87,17 +105,25 @@ func (s Slab) Grown(by float64) Slab {
 }
 
 // local is a point in the slab's own directions, from its centre.
-func (s Slab) local(p Point) Point {
+func (s *Slab) local(p Point) Point {
 	x, y := p.X-s.Centre.X, p.Y-s.Centre.Y
 	return Point{x*s.cos + y*s.sin, y*s.cos - x*s.sin}
 }
 
 // Crossing is how much of a line from a to b lies in the slab; false where they do not even touch.
-func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
-	least, most := s.Bounds.Least, s.Bounds.Most
-	if a.X > most.X && b.X > most.X || a.X < least.X && b.X < least.X || a.Y > most.Y && b.Y > most.Y || a.Y < least.Y && b.Y < least.Y {
+func (s *Slab) Crossing(a, b Point) (length float64, touches bool) {
+	if s.Bounds.besides(a, b) {
 		return 0, false
 	}
+	return s.through(a, b)
+}
+
+// besides tells that a line passes by on one side: most do, and that is soon told.
+func (r *Rect) besides(a, b Point) bool {
+	return a.X > r.Most.X && b.X > r.Most.X || a.X < r.Least.X && b.X < r.Least.X || a.Y > r.Most.Y && b.Y > r.Most.Y || a.Y < r.Least.Y && b.Y < r.Least.Y
+}
+
+func (s *Slab) through(a, b Point) (length float64, touches bool) {
 	a, b = s.local(a), s.local(b)
 	from, to := 0.0, 1.0
 	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
@@ -108,8 +134,11 @@ func (s Slab) Crossing(a, b Point) (length float64, touches bool) {
 
 // clip narrows the stretch of a way from a to b to where it is within ±half.
 func clip(a, b, half float64, from, to *float64) bool {
+	if a > half && b > half || a < -half && b < -half {
+		return false
+	}
 	if a == b {
-		return math.Abs(a) <= half
+		return true
 	}
 	enter, leave := (-half-a)/(b-a), (half-a)/(b-a)
 	*from = max(*from, min(enter, leave))
@@ -119,12 +148,12 @@ func clip(a, b, half float64, from, to *float64) bool {
 
 // Meets tells whether two slabs overlap: no side of either keeps them apart.
 func (s Slab) Meets(o Slab) bool {
-	return !s.apart(o) && !o.apart(s)
+	return s.Bounds.Meets(o.Bounds) && !s.apart(&o) && !o.apart(&s)
 }
 
-func (s Slab) apart(o Slab) bool {
+func (s *Slab) apart(o *Slab) bool {
 	r := EmptyRect()
-	for _, c := range o.Corners {
+	for _, c := range o.Corners() {
 		r.Include(s.local(c))
 	}
 	return r.Least.X > s.HalfW || r.Most.X < -s.HalfW || r.Least.Y > s.HalfH || r.Most.Y < -s.HalfH
@@ -151,9 +180,15 @@ func CrossedAt(outline []Point, level float64) []float64 {
 }
 
 // Holds tells whether a closed outline has a point inside: it crosses the point's level an odd number of times before it.
-func Holds(outline []Point, p Point) bool {
-	before, _ := slices.BinarySearch(CrossedAt(outline, p.Y), p.X)
-	return before%2 == 1
+func Holds(outline []Point, p Point) (inside bool) {
+	last := outline[len(outline)-1]
+	for _, next := range outline {
+		if (last.Y > p.Y) != (next.Y > p.Y) && last.X+(p.Y-last.Y)/(next.Y-last.Y)*(next.X-last.X) < p.X {
+			inside = !inside
+		}
+		last = next
+	}
+	return inside
 }
 
 // Meets tells whether two rectangles overlap or touch.

@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"strings"
+	"unicode"
 )
 
 // The layers of a DXF: what is cut, and what is written on it.
@@ -90,6 +91,9 @@ func (d *dxf) words(t Words) {
 func plainDXF(text string) string {
 	signs := strings.NewReplacer("⌀", "%%c", "°", "%%d", "±", "%%p", "–", "-", "−", "-", "·", "-", "…", "...", "\u00a0", " ", "%", "%%%")
 	return strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Cf, r) {
+			return -1
+		}
 		if r < ' ' || r > '~' {
 			return '?'
 		}

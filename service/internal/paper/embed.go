@@ -11,7 +11,7 @@ import (
 
 // font embeds a face, cut to what is used of it, and gives its object's number. Codes of two bytes are the shapes' numbers in the cut face.
 func (v *Volume) font(u *usedFace) int {
-	o := u.face.outline()
+	o := u.face.opened()
 	shapes := make([]opentype.GID, len(u.glyphs))
 	widths := make([]string, len(u.glyphs))
 	perMille := func(raw []byte) float64 { return float64(int16(be.Uint16(raw))) * 1000 / o.perEm }
@@ -69,6 +69,6 @@ func readAs(glyphs []glyph) []byte {
 		}
 		b.WriteString("endbfchar\n")
 	}
-	b.WriteString("endcmap CMapName currentdict/CMap defineresource pop end end")
+	b.WriteString("endcmap CMapName currentdict/CMap defineresource pop end\nend")
 	return []byte(b.String())
 }

@@ -1,14 +1,12 @@
 package paper
 
 import (
-	"bytes"
-	"strings"
 	"sync"
 
 	"github.com/go-fonts/dejavu/dejavusans"
 	"github.com/go-fonts/dejavu/dejavusansbold"
-	"github.com/go-text/typesetting/font"
 	"github.com/go-text/typesetting/font/opentype"
+	"golang.org/x/image/font/sfnt"
 )
 
 // The faces that everything is set in. They have the signs of the trade: ⌀, °, ±, ″, ½, ↻.
@@ -26,76 +24,64 @@ func faceOf(bold bool) *face {
 
 // face measures letters and says what they look like.
 type face struct {
-	name    string // PostScript's
-	file    []byte
-	opened  func() *font.Font // read once, at its first use
-	letters sync.Map          // rune → letter
-	outline func() outlines
+	name   string             // PostScript's
+	opened func() *openedFace // at its first use
 }
 
+type openedFace struct {
+	outlines
+	codes   *sfnt.Font
+	common  [endOfCommon]common
+	joining func() *joiningFace // at its first use: few texts need it, and it takes long to read
+}
+
+// common is a letter's shape and advance, known without looking for them.
+type common struct {
+	shape   opentype.GID
+	advance float32 // em; a face has whole numbers of 2048ths
+}
+
+// endOfCommon is behind the letters of European scripts, punctuation, arrows and signs.
+const endOfCommon = 0x2c00
+
 func newFace(name string, file []byte) *face {
-	f := &face{name: name, file: file}
-	f.opened = sync.OnceValue(func() *font.Font {
-		read, err := font.ParseTTF(bytes.NewReader(file))
+	return &face{name, sync.OnceValue(func() *openedFace {
+		codes, err := sfnt.Parse(file)
 		if err != nil {
 			panic(err) // the fonts are part of the program
 		}
-		return read.Font
-	})
-	f.outline = sync.OnceValue(func() outlines { return outlinesOf(file) })
-	return f
+		f := &openedFace{outlines: outlinesOf(file), codes: codes}
+		f.joining = sync.OnceValue(func() *joiningFace { return joiningOf(f, file) })
+		var buffer sfnt.Buffer
+		for r := range rune(endOfCommon) {
+			shape := f.find(&buffer, r)
+			f.common[r] = common{shape, float32(f.advance(shape))}
+		}
+		return f
+	})}
+}
+
+// shape of a letter by itself; 0 where the face has no such letter.
+func (f *openedFace) shape(r rune) opentype.GID {
+	if r < endOfCommon {
+		return f.common[r].shape
+	}
+	return f.find(new(sfnt.Buffer), r)
+}
+
+func (f *openedFace) find(buffer *sfnt.Buffer, r rune) opentype.GID {
+	shape, err := f.codes.GlyphIndex(buffer, r)
+	if err != nil {
+		panic(err) // the fonts are part of the program
+	}
+	return opentype.GID(shape)
 }
 
 // glyph is a shape of a face, set on a line. Lengths are in em.
 type glyph struct {
 	shape    opentype.GID
-	text     string  // what it stands for; the further ones of several that stand for something together have none
-	advance  float64 // to the next one
+	text     string  // what it stands for; where several stand for something together, only one says so
 	own      float64 // advance that the face gives it
-	up, over float64 // how far it is moved from the line
-}
-
-// letter is the glyph of a letter by itself; false where the face has no such letter.
-func (f *face) letter(r rune) (glyph, bool) {
-	if known, ok := f.letters.Load(r); ok {
-		g := known.(glyph) //nolint:errcheck,forcetypeassert // nothing else is kept
-		return g, g.shape != 0
-	}
-	g := glyph{text: string(r)}
-	if shape, ok := f.opened().Cmap.Lookup(r); ok {
-		g.shape = shape
-		g.own = f.outline().advance(shape)
-		g.advance = g.own
-	}
-	f.letters.Store(r, g)
-	return g, g.shape != 0
-}
-
-// missing stands for letters that the faces do not have.
-const missing = '□'
-
-// set sets a text on a line from left to right.
-func (f *face) set(text string) []glyph {
-	all := make([]glyph, 0, len(text))
-	for _, r := range f.settable(text) {
-		g, _ := f.letter(r)
-		all = append(all, g)
-	}
-	return all
-}
-
-// settable is a text as the face can set it.
-func (f *face) settable(text string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case r == '\u00a0' || r == '\t' || r == '\n':
-			return ' '
-		case r < ' ' || r >= 0x200b && r <= 0x200f || r >= 0x202a && r <= 0x202e || r >= 0x2060 && r <= 0x2069 || r == 0xfeff:
-			return -1 // directions and joiners: letters are set one after the other
-		}
-		if _, ok := f.letter(r); !ok {
-			return missing
-		}
-		return r
-	}, text)
+	advance  float64 // to the next one
+	over, up float64 // how far it is moved from its place
 }

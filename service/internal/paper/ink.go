@@ -52,7 +52,7 @@ func (u *usedFace) code(g glyph) int {
 
 // page is a page's content. It is good until the next one.
 func (k *ink) page(p Page) []byte {
-	k.out, k.high, k.state = k.out[:0], p.Height, state{width: 1}
+	k.out, k.high, k.state = k.out[:0], p.Height, state{width: 1, fill: 1}
 	k.numbers(6, pointsPerMM, 0, 0, pointsPerMM, 0, 0)
 	k.write("cm 1 j\n") // round corners
 	for _, m := range p.Marks {
@@ -96,7 +96,7 @@ func (k *ink) numbers(places int, all ...float64) {
 func (k *ink) point(p Point) { k.numbers(3, p.X, k.high-p.Y) }
 
 func (k *ink) line(l Line) {
-	paint := ""
+	var paint string
 	switch {
 	case l.Fill != nil && l.Width > 0:
 		paint = "B\n"
@@ -178,7 +178,7 @@ func (k *ink) words(t Words) {
 		used, name = &k.faces[1], "BT/F1 "
 	}
 	used.face = faceOf(t.Bold)
-	line := used.face.set(t.Text)
+	line := used.face.opened().set(t.Text)
 	if len(line) == 0 {
 		return
 	}
@@ -198,19 +198,45 @@ func (k *ink) words(t Words) {
 		k.point(t.At)
 		k.write("Td")
 	}
-	k.glyphs(used, line)
+	k.glyphs(used, t.Size, line, true)
+	if slices.ContainsFunc(line, func(g glyph) bool { return g.text == "" }) { // marks: readers would break words at them
+		k.write("0 0 Td")
+		k.glyphs(used, t.Size, line, false)
+	}
 	k.write("ET\n")
 }
 
-// glyphs shows a line.
-func (k *ink) glyphs(used *usedFace, line []glyph) {
+// glyphs shows those of a line that stand for something, or the others, each where it belongs: text moves on by the faces' own advances, in
+// thousandths of the em, and is put right.
+func (k *ink) glyphs(used *usedFace, size float64, line []glyph, named bool) {
 	const digits = "0123456789ABCDEF"
-	k.write("<")
+	up, off := 0.0, 0.0 // how far the next glyph would stand from where it belongs
+	k.write("[<")
 	for _, g := range line {
+		if (g.text != "") != named {
+			off -= g.advance
+			continue
+		}
+		if g.up != up {
+			k.write(">]TJ ")
+			k.numbers(4, g.up*size)
+			k.write("Ts[<")
+			up = g.up
+		}
+		if back := off - g.over; math.Abs(back) > 5e-5 {
+			k.write(">")
+			k.numbers(1, 1000*back)
+			k.write("<")
+			off -= back
+		}
 		code := used.code(g)
 		k.out = append(k.out, digits[code>>12&15], digits[code>>8&15], digits[code>>4&15], digits[code&15])
+		off += g.own - g.advance
 	}
-	k.write(">Tj ")
+	k.write(">]TJ ")
+	if up != 0 {
+		k.write("0 Ts ")
+	}
 }
 
 // rim clears a band below words, a little less high than they are.

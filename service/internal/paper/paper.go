@@ -120,7 +120,7 @@ func Arrange(f *drawing.Figure, wide, high float64) Arranged {
 	l.Arrange()
 	view := d.Frame
 	for _, label := range d.Labels {
-		view.Include(label.Place.Slab.Corners[:]...)
+		view.Include(label.Place.Slab.Corners()...)
 	}
 	return Arranged{d, view.Widened(margin * d.Em)}
 }
@@ -200,7 +200,7 @@ func (at placing) label(l *drawing.Label) (marks []Mark) {
 	bold := at.bold(l.Part)
 	if bold {
 		framed := place.Slab.Grown(0.25 * at.d.Em)
-		marks = append(marks, Line{Points: at.points(framed.Corners[:]), Closed: true, Fill: new(Shade(0)), Width: dimensionWidth * boldly * em})
+		marks = append(marks, Line{Points: at.points(framed.Corners()), Closed: true, Fill: new(Shade(0)), Width: dimensionWidth * boldly * em})
 	}
 	covered := false
 	for _, s := range at.d.Strokes {

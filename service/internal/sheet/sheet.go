@@ -105,7 +105,7 @@ func called(display, name string) string {
 	if display == "" || display == id {
 		return id
 	}
-	return display + " (" + id + ")"
+	return paper.Isolate(display) + " (" + id + ")"
 }
 
 // believed is the diameter and since when.

@@ -334,6 +334,10 @@ func TestHostileNames(t *testing.T) {
 		"long":          strings.Repeat("x", 500),
 		"long words":    strings.Repeat("a long name ", 40),
 		"right to left": "مِثقار \u202e\u2067abc",
+		"hebrew":        strings.Repeat("אבן שָׁחֹרָה 200 ", 12),
+		"arabic, whole": strings.Repeat("م", 500),
+		"marks":         "Z" + strings.Repeat("\u0304\u0331", 200),
+		"isolates":      "\u2066\u2067\u2069\u2069 12 א",
 		"emoji":         "gouge 🪵🔥",
 		"nothing":       "\u200b\u200b",
 	} {
@@ -429,26 +433,4 @@ func TestSVGAgreesWithPDF(t *testing.T) {
 	if compared < 8 {
 		t.Errorf("only %d words were compared", compared)
 	}
-}
-
-func BenchmarkSheet(b *testing.B) {
-	m := maker()
-	b.Run("laid out", func(b *testing.B) {
-		for b.Loop() {
-			if _, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4); err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
-	b.Run("as a PDF", func(b *testing.B) {
-		for b.Loop() {
-			d, _, err := m.Setup(b.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
-			if err == nil {
-				err = paper.PDF(io.Discard, d)
-			}
-			if err != nil {
-				b.Fatal(err)
-			}
-		}
-	})
 }

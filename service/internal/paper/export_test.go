@@ -1,0 +1,9 @@
+package paper
+
+// Visual is what a line's glyphs stand for, from left to right.
+func Visual(text string) (line string) {
+	for _, g := range faceOf(false).opened().set(text) {
+		line += g.text
+	}
+	return line
+}
