@@ -16,6 +16,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 	"google.golang.org/grpc"
 
+	"arris.example/client/kiosk"
 	"arris.example/gateway"
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service"
@@ -112,6 +113,7 @@ func (srv *server) assemble(s settings) error {
 	handler, err := gateway.New(srv.conn, gateway.Options{
 		Logger: srv.log, Registerer: registry,
 		Pages: map[string]http.Handler{"/metrics": promhttp.HandlerFor(registry, promhttp.HandlerOpts{})},
+		Kiosk: gateway.Kiosk{Files: kiosk.Files(), EngineVersion: service.EngineVersion},
 	})
 	if err != nil {
 		return err
