@@ -121,18 +121,24 @@ func readPart(flag, name string) ([]byte, os.FileInfo, error) {
 	if err == nil {
 		text, err = os.ReadFile(name)
 	}
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, nil, fmt.Errorf("%s: there is no file %s; arris tls init makes one", flag, name)
-	case errors.Is(err, fs.ErrPermission):
-		return nil, nil, fmt.Errorf("%s: %s may not be read by the user that arrisd runs as", flag, name)
-	case err != nil:
-		return nil, nil, fmt.Errorf("%s: %w", flag, err)
+	if err != nil {
+		return nil, nil, unread(flag, name, err)
 	}
 	if block, _ := pem.Decode(text); block == nil {
 		return nil, nil, fmt.Errorf("%s: %s is not in PEM form, with lines of -----BEGIN …-----", flag, name)
 	}
 	return text, info, nil
+}
+
+// unread tells why a file was not read.
+func unread(flag, name string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return fmt.Errorf("%s: there is no file %s; arris tls init makes one", flag, name)
+	case errors.Is(err, fs.ErrPermission):
+		return fmt.Errorf("%s: %s may not be read by the user that arrisd runs as", flag, name)
+	}
+	return fmt.Errorf("%s: %w", flag, err)
 }
 
 // inForce tells why a certificate cannot be shown on a day.
