@@ -127,12 +127,13 @@ func newContent(coding string, text []byte) content {
 
 // kioskPage serves the page's files from a table, so that no path, however it is written, leads out of it.
 func (g *gateway) kioskPage(assets map[string]asset) http.Handler {
+	unbuilt, isUnbuilt := assets[kioskUnbuilt]
+	delete(assets, kioskUnbuilt) // nobody is to ask for it by name
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		maps.Copy(w.Header(), kioskHeaders)
 		// Files have plain names: what would have to be decoded first names none of them.
 		name := cmp.Or(strings.TrimPrefix(r.URL.EscapedPath(), kioskPath), kioskIndex)
 		found, ok := assets[name]
-		unbuilt, isUnbuilt := assets[kioskUnbuilt]
 		switch {
 		case ok:
 			found.serve(w, r)

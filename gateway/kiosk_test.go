@@ -285,6 +285,8 @@ func FuzzKioskPath(f *testing.F) {
 		case w.Code == http.StatusNotFound:
 		case w.Code != http.StatusOK:
 			t.Errorf("%q: %d", path, w.Code)
+		case strings.HasSuffix(target.Path, "placeholder.html"):
+			t.Errorf("%q is answered: %q", path, w.Body)
 		case known && w.Body.String() != string(file.Data):
 			t.Errorf("%q is answered with another file: %q", path, w.Body)
 		case !known && target.Path != "/kiosk/" && target.Path != "/kiosk/config.json" && strings.HasPrefix(target.Path, "/kiosk/"):
@@ -309,7 +311,10 @@ func TestKioskThatIsNotBuiltSaysHow(t *testing.T) {
 			t.Errorf("%s: %v", path, got)
 		}
 	}
-	wantRefusal(t, send(handler, http.MethodGet, "/kiosk/sw.js", ""), http.StatusNotFound, "NO_SUCH_METHOD")
+	for _, path := range []string{"/kiosk/sw.js", "/kiosk/placeholder.html"} {
+		wantRefusal(t, send(handler, http.MethodGet, path, ""), http.StatusNotFound, "NO_SUCH_METHOD")
+	}
+	wantRefusal(t, send(withKiosk(t, gateway.Kiosk{Files: built(t)}), http.MethodGet, "/kiosk/placeholder.html", ""), http.StatusNotFound, "NO_SUCH_METHOD")
 	wantRefusal(t, send(withKiosk(t, gateway.Kiosk{}), http.MethodGet, "/kiosk/", ""), http.StatusNotFound, "NO_SUCH_METHOD")
 }
 

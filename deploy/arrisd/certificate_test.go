@@ -13,8 +13,10 @@ import (
 	"io"
 	"io/fs"
 	"math/big"
+	"net"
 	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"syscall"
@@ -308,4 +310,87 @@ func TestWarningsOfACertificate(t *testing.T) {
 			t.Errorf("no %q in\n%s", want, log)
 		}
 	}
+}
+
+// outside is where a program of Debian's is.
+func outside(t *testing.T, pkg, program string) string {
+	t.Helper()
+	path, err := exec.LookPath(program)
+	if err != nil {
+		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
+			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
+		}
+		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
+	}
+	return path
+}
+
+// A browser that trusts the authority opens the page by the name in the certificate, and without that does not. For a host outside the
+// local network it does not trust even what the authority's own key signs.
+func TestBrowserTrustsTheAuthorityForItsHostsAlone(t *testing.T) {
+	browser, certutil := outside(t, "chromium", "chromium"), outside(t, "libnss3-tools", "certutil")
+	dir := initialised(t, "shop.local")
+	home := t.TempDir() // the browser finds there whom it trusts
+	trust := filepath.Join(home, ".pki", "nssdb")
+	if err := os.MkdirAll(trust, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{{"-N", "--empty-password"}, {"-A", "-t", "C,,", "-n", "shop", "-i", filepath.Join(dir, "authority.crt")}} {
+		if out, err := exec.Command(certutil, append([]string{"-d", "sql:" + trust}, args...)...).CombinedOutput(); err != nil {
+			t.Fatalf("certutil %s: %v\n%s", args, err, out)
+		}
+	}
+	forged, forgedKey := signedFor(t, dir, "shop.example")
+	for name, c := range map[string]struct {
+		host, home string
+		flags      []string
+		want       bool
+	}{
+		"trusting":   {"shop.local", home, tlsFlags(dir), true},
+		"by default": {"shop.local", t.TempDir(), tlsFlags(dir), false},
+		"elsewhere":  {"shop.example", home, []string{"--tls-cert=" + forged, "--tls-key=" + forgedKey}, false},
+	} {
+		_, log, end := started(t, append(c.flags, "--store=none")...)
+		_, port, err := net.SplitHostPort(found(t, log.String(), `http=(\S+)`)[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		page := browsed(t, browser, c.home, c.host, "https://"+c.host+":"+port+"/kiosk/config.json")
+		if strings.Contains(page, `"secure":true`) != c.want || !c.want && !strings.Contains(log.String(), "TLS handshake error") {
+			t.Errorf("%s: %.300s\nlog:\n%s", name, page, log)
+		}
+		end()
+	}
+}
+
+// browsed is what a browser makes of an address, whose host is this machine.
+func browsed(t *testing.T, browser, home, host, address string) string {
+	t.Helper()
+	show := exec.CommandContext(t.Context(), browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--user-data-dir="+t.TempDir(),
+		"--host-resolver-rules=MAP "+host+" 127.0.0.1", "--dump-dom", address)
+	show.Env = append(os.Environ(), "HOME="+home, "XDG_CONFIG_HOME=", "XDG_DATA_HOME=", "XDG_CACHE_HOME=")
+	page, err := show.Output()
+	if err != nil {
+		t.Fatalf("%s: %v", address, err)
+	}
+	return string(page)
+}
+
+// signedFor is a certificate for a host that the folder's authority is misused for, and its key.
+func signedFor(t *testing.T, dir, host string) (cert, key string) {
+	t.Helper()
+	pair, err := tls.LoadX509KeyPair(filepath.Join(dir, "authority.crt"), filepath.Join(dir, "authority.key"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	template := &x509.Certificate{
+		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(100 * 24 * time.Hour), DNSNames: []string{host},
+		KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth},
+	}
+	der, err := x509.CreateCertificate(rand.Reader, template, pair.Leaf, pair.Leaf.PublicKey, pair.PrivateKey)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return file(t, "CERTIFICATE", der), filepath.Join(dir, "authority.key")
 }
