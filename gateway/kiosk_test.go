@@ -170,7 +170,7 @@ func TestKioskFilesAreUnpackedByAClient(t *testing.T) {
 	}
 	defer resp.Body.Close()
 	text, err := io.ReadAll(resp.Body)
-	if err != nil || !resp.Uncompressed || string(text) != string(files["assets/app-7QK2ZB4M.js"].Data) {
+	if err != nil || !resp.Uncompressed || !bytes.Equal(text, files["assets/app-7QK2ZB4M.js"].Data) {
 		t.Errorf("%v, unpacked %v: %q", err, resp.Uncompressed, text)
 	}
 }
@@ -178,7 +178,9 @@ func TestKioskFilesAreUnpackedByAClient(t *testing.T) {
 func TestKioskFilesAreAskedAboutAndTakenInParts(t *testing.T) {
 	handler := withKiosk(t, gateway.Kiosk{Files: built(t)})
 	const script = "/kiosk/assets/app-7QK2ZB4M.js"
-	get := func(headers ...string) *httptest.ResponseRecorder { return send(handler, http.MethodGet, script, "", headers...) }
+	get := func(headers ...string) *httptest.ResponseRecorder {
+		return send(handler, http.MethodGet, script, "", headers...)
+	}
 	tag := get("Accept-Encoding", "br").Header().Get("Etag")
 	if w := get("Accept-Encoding", "br", "If-None-Match", tag); w.Code != http.StatusNotModified || w.Body.Len() > 0 {
 		t.Errorf("the same again: %d", w.Code)

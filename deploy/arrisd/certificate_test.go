@@ -43,7 +43,9 @@ func initialised(t *testing.T, hosts ...string) string {
 func commanded(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errs bytes.Buffer
-	nobody := func(arris.Place) (grpc.ClientConnInterface, func() error, error) { return nil, nil, errors.New("no service") }
+	nobody := func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
+		return nil, nil, errors.New("no service")
+	}
 	if code := arris.Run(context.Background(), args, nobody, arris.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != 0 {
 		t.Fatalf("arris %s: exit code %d, %s", args, code, &errs)
 	}
@@ -68,6 +70,15 @@ func trusting(t *testing.T, dir string) *tls.Config {
 
 func httpsClient(config *tls.Config) *http.Client {
 	return &http.Client{Transport: &http.Transport{TLSClientConfig: config, DisableKeepAlives: true, ForceAttemptHTTP2: true}}
+}
+
+// reaches tells what keeps a client from a server.
+func reaches(config *tls.Config, base string) error {
+	resp, err := httpsClient(config).Get(base + "/healthz")
+	if err == nil {
+		err = resp.Body.Close()
+	}
+	return err
 }
 
 // From `arris tls init` to an answer: REST and gRPC are encrypted by TLS 1.2 or later, REST by HTTP/2, the command line trusts by --tls-ca,
@@ -123,7 +134,7 @@ func TestEncryptedServer(t *testing.T) {
 			t.Errorf("gRPC, %s: %v", name, err)
 		}
 	}
-	if _, err := httpsClient(&tls.Config{RootCAs: trusting(t, dir).RootCAs, MinVersion: tls.VersionTLS10, MaxVersion: tls.VersionTLS11}).Get(base); err == nil {
+	if reaches(&tls.Config{RootCAs: trusting(t, dir).RootCAs, MinVersion: tls.VersionTLS10, MaxVersion: tls.VersionTLS11}, base) == nil {
 		t.Error("TLS 1.1 is spoken")
 	}
 	if code, body := get(t, strings.Replace(base, "https://", "http://", 1)); code != http.StatusBadRequest || !strings.Contains(body, "HTTPS") {
@@ -165,18 +176,13 @@ func TestCertificateIsReadAgain(t *testing.T) {
 	_, log, _ := started(t, append(tlsFlags(dir), "--store=none")...)
 	config := trusting(t, dir)
 	config.ServerName = "bench.local" // which the first certificate is not for
-	client := httpsClient(config)
 	base := "https://" + found(t, log.String(), `http=(\S+)`)[0]
 	rpc := found(t, log.String(), `grpc=(\S+)`)[0]
-	if _, err := client.Get(base + "/healthz"); err == nil {
+	if reaches(config, base) == nil {
 		t.Fatal("the first certificate is for bench.local")
 	}
 	shown := func() error {
-		resp, err := client.Get(base + "/healthz")
-		if err == nil {
-			resp.Body.Close()
-		}
-		return errors.Join(err, health(t, rpc, credentials.NewTLS(config.Clone())))
+		return errors.Join(reaches(config, base), health(t, rpc, credentials.NewTLS(config.Clone())))
 	}
 	await := func(what string, done func() bool) {
 		t.Helper()

@@ -1,6 +1,7 @@
 package authority
 
 import (
+	"bytes"
 	"crypto/ecdsa"
 	"crypto/rand"
 	"crypto/tls"
@@ -320,7 +321,7 @@ func TestRenewalsThatCannotBe(t *testing.T) {
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v", name, err)
 		}
-		if after, _ := os.ReadFile(folder.Path(ServerCertFile)); string(after) != string(before) {
+		if after, _ := os.ReadFile(folder.Path(ServerCertFile)); !bytes.Equal(after, before) {
 			t.Errorf("%s: the certificate changed", name)
 		}
 	}
