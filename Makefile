@@ -10,7 +10,7 @@ RECORDS ?= 1000000
 help: ## show what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-demo: ## start the server with the demonstration shop, kept in .demo/shop.db; needs Go, and Node for the kiosk's page
+demo: ## start the server with the demonstration shop, kept in .demo/shop.db; needs Go, and has the kiosk's page where Node is
 	@mkdir -p .demo
 	@.ci/kiosk --optional
 	go run ./deploy/arrisd --demo --store .demo/shop.db

@@ -39,17 +39,24 @@ func initialised(t *testing.T, hosts ...string) string {
 	return dir
 }
 
-// commanded runs the command line, which asks for no service here.
+// commanded runs the command line, and gives what it prints.
 func commanded(t *testing.T, args ...string) string {
 	t.Helper()
-	var out, errs bytes.Buffer
+	code, out, errs := arrisRun(args...)
+	if code != 0 {
+		t.Fatalf("arris %s: exit code %d, %s", args, code, errs)
+	}
+	return out
+}
+
+// arrisRun runs the command line, which has no service of its own here.
+func arrisRun(args ...string) (code int, out, errs string) {
+	var o, e bytes.Buffer
 	nobody := func(arris.Place) (grpc.ClientConnInterface, func() error, error) {
 		return nil, nil, errors.New("no service")
 	}
-	if code := arris.Run(context.Background(), args, nobody, arris.Streams{In: strings.NewReader(""), Out: &out, Err: &errs}); code != 0 {
-		t.Fatalf("arris %s: exit code %d, %s", args, code, &errs)
-	}
-	return out.String()
+	code = arris.Run(context.Background(), args, nobody, arris.Streams{In: strings.NewReader(""), Out: &o, Err: &e})
+	return code, o.String(), e.String()
 }
 
 func tlsFlags(dir string) []string {
@@ -119,6 +126,15 @@ func TestEncryptedServer(t *testing.T) {
 	answer := commanded(t, "solve", "bowl-50", "--station", "north", "-o", "csv", "--server", at, "--tls-ca", curl[0])
 	if !strings.Contains(answer, "108.5") {
 		t.Errorf("the command line is answered %s", answer)
+	}
+	stranger := filepath.Join(initialised(t, "shop.local"), "authority.crt")
+	for says, flags := range map[string][]string{
+		"if the server encrypts, say whom to trust by --tls-ca": nil, "; say whom to trust by --tls-ca": {"--tls-ca", stranger},
+	} {
+		args := append([]string{"solve", "bowl-50", "--station", "north", "--server", at}, flags...)
+		if code, _, errs := arrisRun(args...); code != arris.ExitAway || !strings.Contains(errs, says) {
+			t.Errorf("%s: exit code %d, %s", flags, code, errs)
+		}
 	}
 	for name, c := range map[string]struct {
 		how  credentials.TransportCredentials
