@@ -33,8 +33,8 @@ type SheetServiceClient interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(ctx context.Context, in *RenderSheetRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
-	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
-	// with which diameters it is good.
+	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
+	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
 }
 
@@ -75,8 +75,8 @@ type SheetServiceServer interface {
 	// Solves a set-up and lays it out on paper: what to set, one number a step, each with its drawing to scale, what it grinds and how well
 	// that is known. The same question about the same time gives the same bytes.
 	RenderSheet(context.Context, *RenderSheetRequest) (*httpbody.HttpBody, error)
-	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
-	// with which diameters it is good.
+	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
+	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error)
 	mustEmbedUnimplementedSheetServiceServer()
 }

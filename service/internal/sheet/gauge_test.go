@@ -14,6 +14,7 @@ import (
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/sheet"
 	"arris.example/service/internal/shop"
 )
 
@@ -87,7 +88,7 @@ func TestGaugesReadByAnother(t *testing.T) {
 	for _, name := range []string{"bowl", "facets", "detail", "roughing", "with land"} {
 		t.Run(name, func(t *testing.T) {
 			q := setup.Question{Common: asks[name]}
-			cards, found, err := m.Cards(t.Context(), q)
+			cards, found, err := m.Cards(t.Context(), sheet.WheelGap, q)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -160,14 +161,14 @@ func TestGaugesKnowTheirWheels(t *testing.T) {
 func TestGaugesThatCannotBe(t *testing.T) {
 	m := maker()
 	for name, reason := range map[string]fault.Reason{"scraper": "NO_GAUGE", "skew": "NO_GAUGE", "roughing": "TOO_LARGE_FOR_PAPER"} {
-		_, _, err := m.Gauges(t.Context(), setup.Question{Common: asks[name]}, paper.A4)
+		_, _, err := m.Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: asks[name]}, paper.A4)
 		if f, ok := fault.As(err); !ok || f.Reason != reason || f.Kind != fault.Impossible {
 			t.Errorf("%s: %v, want %s", name, err, reason)
 		}
 	}
 	near := setup.Question{Common: asks["detail"]}
 	near.Given.StickOut = shop.Some(unit.Length(9))
-	if _, _, err := m.Gauges(t.Context(), near, paper.A4); err == nil {
+	if _, _, err := m.Gauges(t.Context(), sheet.WheelGap, near, paper.A4); err == nil {
 		t.Error("a gauge for no room")
 	}
 }
@@ -176,7 +177,7 @@ func TestGaugesThatCannotBe(t *testing.T) {
 func TestPrintedGaugeIsTrue(t *testing.T) {
 	m := maker()
 	for name, ask := range map[string]setup.Common{"bowl": asks["bowl"], "detail": asks["detail"]} {
-		d, _, err := m.Gauges(t.Context(), setup.Question{Common: ask}, paper.A4)
+		d, _, err := m.Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: ask}, paper.A4)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -310,7 +310,7 @@ func TestSheetsInInches(t *testing.T) {
 		t.Fatal(err)
 	}
 	perSixteenth := found.Steps[0].Support.Lengths[shop.DatumWheelGap].PerMM * 25.4 / 16 * 180 / math.Pi
-	g, _, err := maker().Gauges(t.Context(), setup.Question{Common: c}, paper.Letter)
+	g, _, err := maker().Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: c}, paper.Letter)
 	if err != nil {
 		t.Fatal(err)
 	}

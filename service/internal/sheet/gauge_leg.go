@@ -1,0 +1,121 @@
+package sheet
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"arris.example/geometry/unit"
+	"arris.example/service/internal/paper"
+	"arris.example/service/internal/setup"
+)
+
+// legCards set a swing holder's leg.
+func (m Maker) legCards(ctx context.Context, q setup.Question) (cardSet, setup.Setup, error) {
+	templates, found, err := m.Solver.Legs(ctx, q)
+	set := cardSet{what: "Leg template"}
+	for _, t := range templates {
+		set.cards = append(set.cards, legCard(t, printer{q.Unit}, found))
+	}
+	return set, found, err
+}
+
+// A wedge's sides begin short of the corner where tool and leg meet, for there is the joint, and go along most of the leg.
+const (
+	fromJoint            = 14.0
+	leastSide, mostSide  = 40.0, 80.0
+	alongLeg             = 0.9
+	slender              = 25 * unit.Degree // below it the wedge gets a handle to write on
+	handleLong, fromTool = 52.0, 3.0
+)
+
+// legCard lies below the tool, along y = 0, with the handle of the tool to the right; the corner of its two sides is the origin.
+func legCard(t setup.LegTemplate, p printer, found setup.Setup) card {
+	end := min(max(alongLeg*float64(t.Length), leastSide), mostSide)
+	sin, cos := math.Sincos(float64(t.Leg))
+	on := func(along float64) paper.Point { return paper.Point{X: along * cos, Y: along * sin} }
+	points := []paper.Point{{X: fromJoint}, {X: end}, on(end), on(fromJoint)}
+	least, most := roomIn(points, 2.5)
+	if t.Leg < slender {
+		low := on(end).Y
+		least, most = paper.Point{X: end + 2, Y: fromTool + 1}, paper.Point{X: end + handleLong - 2, Y: low - 1}
+		points = []paper.Point{{X: fromJoint}, {X: end}, {X: end, Y: fromTool}, {X: end + handleLong, Y: fromTool}, {X: end + handleLong, Y: low}, on(end), on(fromJoint)}
+	}
+	setting := angleWords(t.Leg)
+	from, to := narrower(t.From, t.To)
+	mark := ""
+	if t.Position != "" {
+		mark = fmt.Sprintf(", its position %s", t.Position)
+	}
+	c := card{
+		cut: outlined(points...), beside: besideLeg(t.Leg, end),
+		which: whichSteps(found, t.Steps...),
+		says: fmt.Sprintf("Leg %s from the tool's axis towards the handle%s. All else as it is set, %s is ground within %s from %s to %s on %s.",
+			setting, mark, whatIsGround(found, t.Steps), degrees(t.Tolerance), from, to, p.on(t.Diameter)),
+		use:   "Push the wedge between the tool and the leg, from the handle's side, until both lie flush along it, then tighten the leg. Either side may lie on the tool.",
+		cutIt: "Cut it from something stiff, along the middle of the line: the two long sides measure, and both must be straight.",
+	}
+	lines := []string{"leg " + setting, "good " + from + " to " + to, "within " + degrees(t.Tolerance) + ", " + p.wheel(t.Diameter)}
+	c.write(append(lines, revisionWords(found.Basis)...), least, most)
+	return c
+}
+
+// besideLeg is the tool above the wedge and the leg below it.
+func besideLeg(leg unit.Angle, end float64) []paper.Mark {
+	const thick, thin, further = 9.0, 7.0, 16.0
+	sin, cos := math.Sincos(float64(leg))
+	at := func(along, out float64) paper.Point {
+		return paper.Point{X: along*cos - out*sin, Y: along*sin + out*cos}
+	}
+	left := min(0, end*cos) - further
+	tip := at(end+further/2, 0)
+	return []paper.Mark{
+		dashed(paper.Point{X: left}, paper.Point{X: end + further}),
+		dashed(paper.Point{X: left, Y: -thick}, paper.Point{X: end + further, Y: -thick}),
+		dashed(at(0, 0), tip, at(end+further/2, thin), at(0, thin)),
+		paper.Words{At: paper.Point{X: left, Y: -thick / 2}, Size: textSize, Text: "nose"},
+		paper.Words{At: paper.Point{X: end + further - paper.Width("handle", textSize, false), Y: -thick / 2}, Size: textSize, Text: "handle"},
+		paper.Words{At: paper.Point{X: tip.X + 3, Y: tip.Y + 4}, Size: textSize, Text: "leg"},
+	}
+}
+
+// roomIn is the rectangle in a convex outline, clear of it by so much, that words are written largest in.
+func roomIn(outline []paper.Point, clear float64) (least, most paper.Point) {
+	const step, shape = 0.5, 2.2 // of words, wide to high
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, p := range outline {
+		low, high = min(low, p.Y), max(high, p.Y)
+	}
+	best := 0.0
+	for top := low + clear; top < high; top += step {
+		for bottom := top + 4; bottom <= high-clear; bottom += step {
+			a, b := across(outline, top-clear)
+			c, d := across(outline, bottom+clear)
+			left, right := max(a, c)+clear, min(b, d)-clear
+			if size := min((right-left)/shape, bottom-top); size > best {
+				best, least, most = size, paper.Point{X: left, Y: top}, paper.Point{X: right, Y: bottom}
+			}
+		}
+	}
+	return least, most
+}
+
+// across is from where to where a convex outline goes at a height.
+func across(outline []paper.Point, y float64) (left, right float64) {
+	left, right = math.Inf(1), math.Inf(-1)
+	for i, p := range outline {
+		q := outline[(i+1)%len(outline)]
+		if (p.Y-y)*(q.Y-y) > 0 {
+			continue
+		}
+		x := p.X
+		if p.Y != q.Y {
+			x += (q.X - p.X) * (y - p.Y) / (q.Y - p.Y)
+		}
+		left, right = min(left, x), max(right, x)
+		if p.Y == q.Y {
+			left, right = min(left, q.X), max(right, q.X)
+		}
+	}
+	return left, right
+}
