@@ -47,7 +47,7 @@ func (x *search) bevelCards(p plan) (all []BevelCard, err error) {
 			continue // checked together with that
 		}
 		y := x.at(s.bevel)
-		c := BevelCard{Steps: []int{i}, Bevel: s.bevel.index, Edge: s.front, Kind: y.tool.Kind, Tolerance: y.tolerance(), Diameter: y.diameter(),
+		c := BevelCard{Steps: []int{i}, Bevel: s.bevel.index, Edge: s.front, Kind: y.kind(), Tolerance: y.tolerance(), Diameter: y.diameter(),
 			Across: y.tool.EdgeToSide.Known && y.tool.EdgeToSide.Value < 90*unit.Degree}
 		if c.Lower, err = y.touched(s); err != nil {
 			return nil, err
@@ -79,6 +79,14 @@ const (
 	leastNotch = 10 * unit.Degree
 	mostNotch  = 150 * unit.Degree
 )
+
+// kind is the tool's, or where no tool is said the one that the recipe is for.
+func (r *rig) kind() shop.ToolKind {
+	if r.tool.Kind == shop.AnyTool && len(r.recipe.Tools) > 0 {
+		return r.recipe.Tools[0]
+	}
+	return r.tool.Kind
+}
 
 // facing is the step of the face that meets another's at the edge.
 func facing(p plan, i int) (int, bool) {

@@ -38,28 +38,29 @@ type Spacer struct {
 	Length   unit.Length // as it is cut; of a block on hand, as that is
 	Exact    unit.Length // the difference itself
 	From, To unit.Length // lengths with which the edge stays within the tolerance, all else being as it is set
-	OnHand   string      // the block's name, or "said" with the question; empty: to be cut
-	Shim     bool        // too thin to cut
-	Steps    []int       // of the set-up that are ground with it; -1 is where the machine stands now
+	OnHand   bool
+	Name     string // of the block on hand, where it is kept
+	Shim     bool   // too thin to cut
+	Steps    []int  // of the set-up that are ground with it; -1 is where the machine stands now
 }
 
 // NowStanding stands for where the machine stands now among the steps of a spacing.
 const NowStanding = -1
 
 // thinnest is the thinnest block that can be cut and held; below it a shim does.
-const thinnest unit.Length = 1
+const thinnest unit.Length = 2
 
 // onHand is a block that need not be cut.
 type onHand struct {
 	length unit.Length
-	name   string
+	name   string // empty: it was said with the question
 }
 
 // Spacers solves a question and gives the blocks that its steps differ by.
 func (s Solver) Spacers(ctx context.Context, q Question) ([]Spacing, Setup, error) {
 	hand := make([]onHand, 0, len(q.Rounding.Blocks))
 	for _, b := range q.Rounding.Blocks {
-		hand = append(hand, onHand{b, "a block on hand"})
+		hand = append(hand, onHand{b, ""})
 	}
 	if q.Shop != "" {
 		kept, err := s.Records.Gauges(ctx, q.Shop, q.AsOf)
@@ -185,11 +186,11 @@ func (x *search) space(s *Spacing, places []place, hand []onHand, p plan, edge f
 func (b *Spacer) choose(hand []onHand) {
 	off := func(l unit.Length) float64 { return math.Abs(float64(l - b.Exact)) }
 	for _, h := range hand {
-		if h.length >= b.From && h.length <= b.To && (b.OnHand == "" || off(h.length) < off(b.Length)) {
-			b.Length, b.OnHand = h.length, h.name
+		if h.length >= b.From && h.length <= b.To && (!b.OnHand || off(h.length) < off(b.Length)) {
+			b.Length, b.OnHand, b.Name = h.length, true, h.name
 		}
 	}
-	b.Shim = b.OnHand == "" && b.Length < thinnest
+	b.Shim = !b.OnHand && b.Length < thinnest
 }
 
 // join adds a block, or gives one that is there another step.

@@ -149,28 +149,59 @@ func (c card) bounds(beside bool) (least, most paper.Point) {
 	return least, most
 }
 
-// Letters on a card are at most as large as a sheet's, and where lines have to be left out, no smaller than can be read in the hand.
+// readable is the size of letters on a card below which lines are left out, as long as there are others.
 const readable = 2.0
 
-// write puts lines into a rectangle on the card, as large as it takes. The first says most: where the rectangle is too small for all, the last
-// are left out.
+// write puts lines into a rectangle on the card, as large as it takes. They are broken, or run on, where that makes them clearly larger. The
+// first says most: where the rectangle is too small for all, the last are left out.
 func (c *card) write(lines []string, least, most paper.Point) {
 	wide, high := most.X-least.X, most.Y-least.Y
+	var best []string
 	size := 0.0
-	for ; len(lines) > 0; lines = lines[:len(lines)-1] {
-		size = min(textSize, high/(leading*float64(len(lines))))
-		for _, l := range lines {
-			size = min(size, wide/max(paper.Width(l, 1, false), 1))
-		}
-		if size >= readable || len(lines) == 1 {
-			break
+	for ; size < readable && len(lines) > 0; lines = lines[:len(lines)-1] {
+		best, size = lines, largest(lines, wide, high, false)
+		for _, other := range [][]string{lines, {strings.Join(lines, ", ")}} {
+			if larger := largest(other, wide, high, true); larger > 1.2*size {
+				best, size = broken(other, wide, larger), larger
+			}
 		}
 	}
-	y := least.Y + (high-leading*size*float64(len(lines)))/2
-	for _, l := range lines {
+	y := least.Y + (high-leading*size*float64(len(best)))/2
+	for _, l := range best {
 		y += leading * size
 		c.words = append(c.words, paper.Words{At: paper.Point{X: least.X, Y: y - 0.3*size}, Size: size, Text: l})
 	}
+}
+
+// largest is how large lines can stand in a rectangle, whole or broken between words.
+func largest(lines []string, wide, high float64, breaking bool) (size float64) {
+	whole := lines // what stays on one line
+	if breaking {
+		whole = strings.Split(strings.Join(lines, " "), " ")
+	}
+	widest := 0.0
+	for _, w := range whole {
+		widest = max(widest, paper.Width(w, 1, false))
+	}
+	const step, least = 0.05, 0.3
+	for size = min(textSize, wide/widest); size > least; size -= step {
+		stand := lines
+		if breaking {
+			stand = broken(lines, wide, size)
+		}
+		if leading*size*float64(len(stand)) <= high {
+			break
+		}
+	}
+	return size
+}
+
+// broken are lines broken between words.
+func broken(lines []string, wide, size float64) (all []string) {
+	for _, l := range lines {
+		all = append(all, paper.Wrap(l, wide, size, false)...)
+	}
+	return all
 }
 
 // TooLarge is the reason where something does not fit on its paper.
@@ -259,7 +290,18 @@ func revisionWords(b setup.Basis) []string {
 // printer prints lengths in the unit asked for.
 type printer struct{ unit setup.LengthUnit }
 
-func (p printer) length(l unit.Length) string { return setup.PrintLength(l, p.unit, 1) }
+// length keeps number and unit on one line.
+func (p printer) length(l unit.Length) string {
+	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(setup.PrintLength(l, p.unit, 1))
+}
+
+// fine is a length too small for a rule.
+func (p printer) fine(mm float64) string {
+	if p.unit == setup.Inches {
+		return unit.FormatFixed(mm/float64(unit.Inch), 3) + "\u00a0in"
+	}
+	return unit.FormatFixed(mm, 2) + "\u00a0mm"
+}
 
 // lengths prints two lengths, rounded to the narrower side.
 func (p printer) lengths(from, to unit.Length) (least, most string) {
@@ -281,18 +323,17 @@ func (p printer) ground(edge unit.Angle, bevel int) string {
 // wheels are the diameters that a card is good for.
 func (p printer) wheels(diameter, least, most unit.Length) string {
 	from, to := p.lengths(least, min(most, 1e6))
-	text := "⌀ " + from + " to " + to
 	switch open := math.IsInf(float64(most), 1); {
 	case diameter == 0:
-		text = "flat"
+		return "flat"
 	case open && least == 0:
-		text = "of any size"
+		return "of any size"
 	case open:
-		text = "⌀ from " + from
+		return "⌀\u00a0from " + from
 	case least == 0:
-		text = "⌀ up to " + to
+		return "⌀\u00a0up to " + to
 	}
-	return strings.ReplaceAll(text, " ", "\u00a0")
+	return "⌀\u00a0" + from + " to " + to
 }
 
 // goodWith says with which wheels.
@@ -308,7 +349,7 @@ func (p printer) wheel(diameter unit.Length) string {
 	if diameter == 0 {
 		return "flat abrasive"
 	}
-	return "⌀\u00a0" + strings.ReplaceAll(p.length(diameter), " ", "\u00a0")
+	return "⌀\u00a0" + p.length(diameter)
 }
 
 // on says which wheel a card was reckoned for.

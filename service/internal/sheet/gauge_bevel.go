@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/paper"
@@ -60,10 +62,10 @@ func bevelCard(b setup.BevelCard, p printer, found setup.Setup) card {
 	c := card{
 		cut: outlined(paper.Point{}, high, paper.Point{X: high.X, Y: top}, paper.Point{X: left, Y: top}, paper.Point{X: left, Y: bottom},
 			paper.Point{X: low.X, Y: bottom}, low),
-		beside: append(besideSide(lower), besideSide(upper)...),
+		beside: slices.Concat(besideSide(lower, float64(b.Clear)), besideSide(upper, float64(b.Clear))),
 		which:  whichSteps(found, b.Steps...),
 		says:   bevelSays(b, p),
-		use:    bevelUse(b),
+		use:    bevelUse(b, p),
 		cutIt:  "Cut it from something stiff, along the middle of the line, the notch last: its two sides measure, and they must be straight and meet in a sharp corner.",
 	}
 	lines := []string{"reads " + degrees(b.Reading), p.ground(b.Edge, b.Bevel) + " within " + degrees(b.Tolerance), p.wheels(b.Diameter, b.From, b.To)}
@@ -73,14 +75,21 @@ func bevelCard(b setup.BevelCard, p printer, found setup.Setup) card {
 	const clear = 3.0
 	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: left + clear, Y: top + clear}, paper.Point{X: min(0, low.X, high.X) - clear, Y: bottom - clear})
 	if !b.Both() {
-		c.write([]string{faceWords(b.Kind)}, paper.Point{X: clear, Y: top + 2}, paper.Point{X: high.X - clear, Y: -clear})
+		label := faceWords(b.Kind)
+		if b.Kind == shop.AnyTool {
+			label = "tool"
+		}
+		c.write([]string{label}, paper.Point{X: clear, Y: top + 2}, paper.Point{X: high.X - clear, Y: -clear})
 	}
 	return c
 }
 
-// besideSide is the tool in the notch: its back from the heel on, and what lies before a bevel that does not begin at the edge.
-func besideSide(n notchSide) (marks []paper.Mark) {
+// besideSide is the tool in the notch: its back from the heel on, and what lies between the edge and a bevel further back.
+func besideSide(n notchSide, clear float64) (marks []paper.Mark) {
 	const further = 14.0
+	if n.Start > 0 {
+		marks = append(marks, dashed(paper.Point{X: clear}, n.at(float64(n.Start))))
+	}
 	if n.Reading == 0 {
 		return []paper.Mark{dashed(paper.Point{X: n.long}, paper.Point{X: n.long + further})}
 	}
@@ -93,7 +102,10 @@ func besideSide(n notchSide) (marks []paper.Mark) {
 
 // faceWords are what the upper side of the notch lies on.
 func faceWords(kind shop.ToolKind) string {
-	if kind.Flat() {
+	switch {
+	case kind == shop.AnyTool:
+		return "flute floor or top face"
+	case kind.Flat():
 		return "top face"
 	}
 	return "flute floor"
@@ -101,38 +113,43 @@ func faceWords(kind shop.ToolKind) string {
 
 // bevelSays says both numbers, and which of them the card has.
 func bevelSays(b setup.BevelCard, p printer) string {
-	edge := "the edge is"
+	with := p.goodWith(b.Diameter, b.From, b.To)
+	reading, edge, tolerance := degrees(b.Reading), degrees(b.Edge), degrees(b.Tolerance)
 	switch {
+	case b.Diameter == 0 && b.Both():
+		return fmt.Sprintf("Notch %s, as the two bevels read together, and that is what the faces make at the edge: a flat abrasive grinds no hollow.", reading)
+	case b.Diameter == 0:
+		return fmt.Sprintf("Notch %s, as a protractor laid on the bevel reads, and that is its front angle: a flat abrasive grinds no hollow.", reading)
 	case b.Both():
-		edge = "the two faces make"
+		return fmt.Sprintf("Notch %s, as the two bevels read together. At the edge the faces make %s, for the bevels are hollow: those that fit do so within %s on %s.", reading, edge, tolerance, with)
 	case b.Bevel > 0:
-		edge = "the wheel's tangent at its front end is"
+		return fmt.Sprintf("Notch %s, as a protractor laid on bevel %d reads. Its front angle is %s, for the bevel is hollow: one that fits has it within %s on %s.", reading, b.Bevel+1, edge, tolerance, with)
 	}
-	if b.Diameter == 0 {
-		return fmt.Sprintf("Notch %s: what a protractor laid on the bevel reads, and %s %s too, for a flat abrasive grinds no hollow.", degrees(b.Reading), edge, degrees(b.Edge))
-	}
-	return fmt.Sprintf("Notch %s: what a protractor laid on the bevel reads. On the hollow behind it %s %s; where the bevel fits, that is so within %s with %s.",
-		degrees(b.Reading), edge, degrees(b.Edge), degrees(b.Tolerance), p.goodWith(b.Diameter, b.From, b.To))
+	return fmt.Sprintf("Notch %s, as a protractor laid on the bevel reads. The edge is %s, for the bevel is hollow: one that fits has it within %s on %s.", reading, edge, tolerance, with)
 }
 
 // bevelUse says how to hold the card, and what light means.
-func bevelUse(b setup.BevelCard) string {
-	text := fmt.Sprintf("Lay the upper side of the notch on the %s, in its middle, and push the tool in until the other side touches the bevel.", faceWords(b.Kind))
+func bevelUse(b setup.BevelCard, p printer) string {
+	var say []string
 	if b.Both() {
-		text = "Push the tool into the notch until both faces touch."
+		say = append(say, "Push the tool into the notch until both bevels touch.")
+	} else {
+		say = append(say, fmt.Sprintf("Lay the upper side of the notch on the %s, in its middle, and push the tool in until the other side touches the bevel.", faceWords(b.Kind)))
 	}
 	if b.Across {
-		text += " Hold the card square to the edge."
+		say = append(say, "Hold the card square to the edge.")
 	}
-	switch light := float64(b.Lower.Chord) * math.Sin(float64(b.Tolerance)); {
-	case b.Bevel > 0:
-		text += fmt.Sprintf(" The edge stays %s short of the corner. The bevel's two ends touch, what is between them is hollow. Light at its heel: keener than wanted; light at its front end: blunter.", setup.PrintLength(b.Clear, setup.Millimetres, 1))
-	case b.Diameter == 0 || light == 0:
-		text += " Light at the heel: keener than wanted; light at the edge: blunter."
-	default:
-		text += fmt.Sprintf(" Edge and heel touch, what is between them is hollow. Light at the heel: keener than wanted, and %s keener is %.2f mm of light; light at the edge: blunter.", degrees(b.Tolerance), light)
+	if b.Bevel > 0 {
+		say = append(say, fmt.Sprintf("The edge stays %s short of the corner.", p.length(b.Clear)))
 	}
-	return text
+	if b.Diameter > 0 {
+		say = append(say, "A bevel touches at its two ends, what is between them is hollow.")
+	}
+	say = append(say, "Light at the heel: keener than wanted; light at the front: blunter.")
+	if light := float64(b.Lower.Chord) * math.Sin(float64(b.Tolerance)); light > 0 && !b.Both() {
+		say = append(say, fmt.Sprintf("At the heel %s of light mean %s keener.", p.fine(light), degrees(b.Tolerance)))
+	}
+	return strings.Join(say, " ")
 }
 
 // angleWords is an angle as fine as it is set.

@@ -25,8 +25,9 @@ const (
 	fromJoint            = 14.0
 	leastSide, mostSide  = 40.0, 80.0
 	alongLeg             = 0.9
-	slender              = 25 * unit.Degree // below it the wedge gets a handle to write on
+	slender              = 100 * unit.Degree // below it the wedge gets a handle, to hold and to write on, clear of tool and leg
 	handleLong, fromTool = 52.0, 3.0
+	handleHigh           = 24.0
 )
 
 // legCard lies below the tool, along y = 0, with the handle of the tool to the right; the corner of its two sides is the origin.
@@ -37,9 +38,9 @@ func legCard(t setup.LegTemplate, p printer, found setup.Setup) card {
 	points := []paper.Point{{X: fromJoint}, {X: end}, on(end), on(fromJoint)}
 	least, most := roomIn(points, 2.5)
 	if t.Leg < slender {
-		low := on(end).Y
+		low := min(on(end).Y, fromTool+handleHigh)
 		least, most = paper.Point{X: end + 2, Y: fromTool + 1}, paper.Point{X: end + handleLong - 2, Y: low - 1}
-		points = []paper.Point{{X: fromJoint}, {X: end}, {X: end, Y: fromTool}, {X: end + handleLong, Y: fromTool}, {X: end + handleLong, Y: low}, on(end), on(fromJoint)}
+		points = []paper.Point{{X: fromJoint}, {X: end}, {X: end, Y: fromTool}, {X: end + handleLong, Y: fromTool}, {X: end + handleLong, Y: low}, {X: end, Y: low}, on(end), on(fromJoint)}
 	}
 	setting := angleWords(t.Leg)
 	from, to := narrower(t.From, t.To)
@@ -50,8 +51,8 @@ func legCard(t setup.LegTemplate, p printer, found setup.Setup) card {
 	c := card{
 		cut: outlined(points...), beside: besideLeg(t.Leg, end),
 		which: whichSteps(found, t.Steps...),
-		says: fmt.Sprintf("Leg %s from the tool's axis towards the handle%s. All else as it is set, %s is ground within %s from %s to %s on %s.",
-			setting, mark, whatIsGround(found, t.Steps), degrees(t.Tolerance), from, to, p.on(t.Diameter)),
+		says: fmt.Sprintf("Leg %s from the tool's axis towards the handle%s. From %s to %s, all else as it is set, it grinds %s within %s on %s.",
+			setting, mark, from, to, whatIsGround(found, t.Steps), degrees(t.Tolerance), p.on(t.Diameter)),
 		use:   "Push the wedge between the tool and the leg, from the handle's side, until both lie flush along it, then tighten the leg. Either side may lie on the tool.",
 		cutIt: "Cut it from something stiff, along the middle of the line: the two long sides measure, and both must be straight.",
 	}

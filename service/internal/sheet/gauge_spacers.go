@@ -3,6 +3,7 @@ package sheet
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"arris.example/service/internal/paper"
@@ -22,8 +23,10 @@ func (m Maker) spacerCards(ctx context.Context, q setup.Question) (cardSet, setu
 			from, to := p.lengths(b.From, b.To)
 			row := []string{fmt.Sprint(number), p.length(b.Length), from + " to " + to, "cut one", forWords(s, b, found)}
 			switch {
-			case b.OnHand != "":
-				row[3] = "on hand: " + b.OnHand
+			case b.OnHand && b.Name == "":
+				row[3] = "on hand"
+			case b.OnHand:
+				row[3] = "on hand: " + b.Name
 			case b.Shim:
 				row[3] = "shims: too thin to cut"
 			default:
@@ -69,20 +72,20 @@ func blockCard(number int, b setup.Spacer, p printer, found setup.Setup) card {
 
 // spacingWords say how blocks are used, where the stop is and who needs none.
 func spacingWords(s setup.Spacing, p printer, found setup.Setup, before int) string {
-	without := stepsWords(s.Without, found)
-	switch s.What {
-	case setup.SpacedStickOut:
-		return fmt.Sprintf("Stick-out: clamp a stop where the nose touches it at %s, for %s. For the others put the block between nose and stop: the tool then stands out by so much less.",
-			p.length(s.At), without)
-	case setup.SpacedGap:
-		return fmt.Sprintf("%s: the wheel gap is %s for %s. For the others put the block between the end of that gap's gauge and the %s.", upperFirst(s.Support), p.length(s.At), without, s.Support)
+	what, at, without := s.Support, p.length(s.At), stepsWords(s.Without, found)
+	switch now := nowBlock(s); {
+	case s.What == setup.SpacedStickOut:
+		return fmt.Sprintf("Stick-out: clamp a stop where the nose touches it at %s, for %s. For the others put the block between nose and stop: the tool then stands out by so much less.", at, without)
+	case s.What == setup.SpacedGap:
+		return fmt.Sprintf("Wheel gap: it is %s for %s. For the others put the block between the far end of that gap's gauge and the %s.", at, without, what)
+	case now >= 0:
+		return fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, with block %d between stop and %s. Without a block the %s then stands right for %s.",
+			what, before+now+1, what, what, without)
+	case slices.Equal(s.Without, []int{setup.NowStanding}):
+		return fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, touching the %s. Then put the block between stop and %s.", what, what, what)
+	default:
+		return fmt.Sprintf("Slide: set it to %s, for %s, and clamp a stop on it, on the side of its smaller readings, touching the %s. For the others put the block between stop and %s.", at, without, what, what)
 	}
-	if nowIs := nowBlock(s); nowIs >= 0 {
-		return fmt.Sprintf("%s: before it is moved, clamp a stop on the slide, on the side of its smaller readings, with block %d between stop and %s. The %s then stands right for %s where it touches the stop; for the others put the block between.",
-			upperFirst(s.Support), before+nowIs+1, s.Support, s.Support, without)
-	}
-	return fmt.Sprintf("%s: clamp a stop on the slide, on the side of its smaller readings, touching the %s as it stands for %s, slide at %s. For the others put the block between stop and %s.",
-		upperFirst(s.Support), s.Support, without, p.length(s.At), s.Support)
 }
 
 // nowBlock is the block that fits where the machine stands now; -1: none.
@@ -99,11 +102,7 @@ func nowBlock(s setup.Spacing) int {
 
 // forWords say what a block is for.
 func forWords(s setup.Spacing, b setup.Spacer, found setup.Setup) string {
-	what := s.Support
-	if s.What == setup.SpacedStickOut {
-		what = "stick-out"
-	}
-	return what + ": " + stepsWords(b.Steps, found)
+	return [...]string{"slide", "wheel gap", "stick-out"}[s.What] + ": " + stepsWords(b.Steps, found)
 }
 
 // stepsWords name grinds, or where the machine stands now.
@@ -120,8 +119,6 @@ func stepsWords(steps []int, found setup.Setup) string {
 	return strings.Join(all, ", ")
 }
 
-func upperFirst(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
-
 // blocks lays the list and the blocks out, as many to a page as there is room for.
 func (s *sheet) blocks(set cardSet) error {
 	s.page()
@@ -130,7 +127,7 @@ func (s *sheet) blocks(set cardSet) error {
 		s.lines(border, s.width(), stepSize, true, text)
 	}
 	s.lines(border, s.width(), textSize, false, "Each block is used by itself, so that errors do not add up. "+set.list.good)
-	s.table([]float64{0, 12, 34, 74, 116}, append([][]string{{"Block", "Length", "Good from and to", "How", "For"}}, set.list.rows...))
+	s.table([]float64{0, 15, 43, 88, 124}, append([][]string{{"Block", "Length", "Good from and to", "How", "For"}}, set.list.rows...))
 	if len(set.cards) > 0 {
 		s.lines(border, s.width(), textSize, true, trueIf+" Cut blocks from something stiff, along the middle of the line: the two ends of a block, or the two sides of its tongue, measure.")
 	}
@@ -146,11 +143,9 @@ func (s *sheet) blocks(set cardSet) error {
 		if x+wide > s.right() {
 			x, s.y, row = border, s.y+row+apart, 0
 		}
-		if pages := len(s.pages); true {
-			s.room(high)
-			if len(s.pages) > pages {
-				x, row = border, 0
-			}
+		pages := len(s.pages)
+		if s.room(high); len(s.pages) > pages {
+			x, row = border, 0
 		}
 		c.draw(s.here(), paper.Point{X: x - least.X, Y: s.y - least.Y}, false)
 		x, row = x+wide+apart, max(row, high)

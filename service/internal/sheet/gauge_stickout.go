@@ -40,8 +40,8 @@ func stickOutCard(b setup.StickOutBlock, p printer, found setup.Setup) card {
 			paper.Point{X: long, Y: -high}, paper.Point{X: long + stopWide, Y: -high}, paper.Point{X: long + stopWide, Y: blockDeep}, paper.Point{Y: blockDeep}),
 		beside: besideStickOut(long, nose),
 		which:  whichSteps(found, b.Steps...),
-		says: fmt.Sprintf("Stick-out %s, from the holder's front face to the nose. All else as it is set, %s is ground within %s from %s to %s on %s.",
-			p.length(b.StickOut), whatIsGround(found, b.Steps), degrees(b.Tolerance), from, to, p.on(b.Diameter)),
+		says: fmt.Sprintf("Stick-out %s, from the holder's front face to the nose. From %s to %s, all else as it is set, it grinds %s within %s on %s.",
+			p.length(b.StickOut), from, to, whatIsGround(found, b.Steps), degrees(b.Tolerance), p.on(b.Diameter)),
 		use:   "Lay the block along the tool, its end against the holder's front face. Push the tool forward until the nose touches the stop, then tighten the holder.",
 		cutIt: "Cut it from something stiff, along the middle of the line: the end at the holder and the face of the stop measure, and both must be true.",
 	}
