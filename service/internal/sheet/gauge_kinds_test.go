@@ -222,6 +222,15 @@ func TestBlocksOnHandComeFirst(t *testing.T) {
 		t.Errorf("%d blocks to cut: %v", len(cards), err)
 	}
 	near(t, "the one to cut", readDXF(t, cards[0]).low(), 39.2, 1e-4)
+	// Where nothing is left to cut there is still the list.
+	m = changed(t, func(r any) any { return r }, shop.Gauge{Name: demo.Name + "/gauges/a", Length: 21}, shop.Gauge{Name: demo.Name + "/gauges/b", Length: 39.5},
+		shop.Gauge{Name: demo.Name + "/gauges/c", Length: 39.1})
+	if d, _, err = m.Gauges(t.Context(), sheet.Spacers, q, paper.A4); err != nil || !strings.Contains(textOf(d), "on hand: c") {
+		t.Error(err, textOf(d))
+	}
+	if _, _, err = m.Cards(t.Context(), sheet.Spacers, q); err == nil || !strings.Contains(err.Error(), "on hand") {
+		t.Error(err)
+	}
 }
 
 // Set-ups that have no use for a kind of gauge are told why, and what would do.
