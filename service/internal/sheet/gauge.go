@@ -115,6 +115,21 @@ func outlined(points ...paper.Point) []paper.Line {
 	return []paper.Line{{Points: points, Closed: true, Width: cutWidth}}
 }
 
+// dimensioned are the marks of a level dimension between two places, which measure below them, with its text under its middle.
+func dimensioned(from, to paper.Point, level float64, text string) []paper.Mark {
+	const thin, beyond, head, sharp = 0.12, 1.0, 2.0, 0.3
+	left, right := paper.Point{X: from.X, Y: level}, paper.Point{X: to.X, Y: level}
+	arrow := func(tip paper.Point, back float64) paper.Line {
+		return paper.Line{Points: []paper.Point{tip, {X: tip.X + back, Y: tip.Y - sharp}, {X: tip.X + back, Y: tip.Y + sharp}}, Closed: true, Fill: new(paper.Shade(1))}
+	}
+	return []paper.Mark{
+		paper.Line{Points: []paper.Point{{X: from.X, Y: from.Y + beyond}, {X: from.X, Y: level + beyond}}, Width: thin},
+		paper.Line{Points: []paper.Point{{X: to.X, Y: to.Y + beyond}, {X: to.X, Y: level + beyond}}, Width: thin},
+		paper.Line{Points: []paper.Point{left, right}, Width: thin}, arrow(left, head), arrow(right, -head),
+		paper.Words{At: paper.Point{X: (from.X + to.X - paper.Width(text, stepSize, true)) / 2, Y: level + 1.3*stepSize}, Size: stepSize, Bold: true, Text: text},
+	}
+}
+
 // draw puts the card on a page, its origin at a place, with what is beside it or without.
 func (c card) draw(p *paper.Page, at paper.Point, beside bool) {
 	if beside {

@@ -60,7 +60,7 @@ func gapCard(g gapGauge, found setup.Setup) card {
 		room -= tip
 	}
 	c := card{
-		cut: g.outline(), beside: g.held(),
+		cut: g.outline(), beside: append(g.held(), dimensioned(paper.Point{Y: half}, paper.Point{X: float64(g.Gap), Y: half}, 1.3*half+3, g.length(g.Gap))...),
 		which: whichStep(found, g.Step),
 		says:  fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", g.length(g.Gap), degrees(g.Edge), degrees(g.Tolerance), g.goodWith(g.Diameter, g.From, g.To)),
 		use:   "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.",

@@ -38,7 +38,7 @@ func stickOutCard(b setup.StickOutBlock, p printer, found setup.Setup) card {
 	c := card{
 		cut: outlined(paper.Point{}, paper.Point{X: long - relief}, paper.Point{X: long - relief, Y: relief}, paper.Point{X: long, Y: relief},
 			paper.Point{X: long, Y: -high}, paper.Point{X: long + stopWide, Y: -high}, paper.Point{X: long + stopWide, Y: blockDeep}, paper.Point{Y: blockDeep}),
-		beside: besideStickOut(long, nose),
+		beside: append(besideStickOut(long, nose), dimensioned(paper.Point{Y: blockDeep}, paper.Point{X: long, Y: blockDeep}, blockDeep+6, p.length(b.StickOut))...),
 		which:  whichSteps(found, b.Steps...),
 		says: fmt.Sprintf("Stick-out %s, from the holder's front face to the nose. From %s to %s, all else as it is set, it grinds %s within %s on %s.",
 			p.length(b.StickOut), from, to, whatIsGround(found, b.Steps), degrees(b.Tolerance), p.on(b.Diameter)),
