@@ -164,6 +164,9 @@ func (c card) bounds(beside bool) (least, most paper.Point) {
 	return least, most
 }
 
+// inset is how far words stay from a card's outline.
+const inset = 3.0
+
 // readable is the size of letters on a card below which lines are left out, as long as there are others.
 const readable = 2.0
 

@@ -72,23 +72,22 @@ func bevelCard(b setup.BevelCard, p printer, found setup.Setup) card {
 	if b.Both() {
 		lines[0] += ", both faces"
 	}
-	const clear = 3.0
-	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: left + clear, Y: top + clear}, paper.Point{X: min(0, low.X, high.X) - clear, Y: bottom - clear})
+	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: left + inset, Y: top + inset}, paper.Point{X: min(0, low.X, high.X) - inset, Y: bottom - inset})
 	if !b.Both() {
 		label := faceWords(b.Kind)
 		if b.Kind == shop.AnyTool {
 			label = "tool"
 		}
-		c.write([]string{label}, paper.Point{X: clear, Y: top + 2}, paper.Point{X: high.X - clear, Y: -clear})
+		c.write([]string{label}, paper.Point{X: inset, Y: top + 2}, paper.Point{X: high.X - inset, Y: -inset})
 	}
 	return c
 }
 
 // besideSide is the tool in the notch: its back from the heel on, and what lies between the edge and a bevel further back.
-func besideSide(n notchSide, clear float64) (marks []paper.Mark) {
+func besideSide(n notchSide, edge float64) (marks []paper.Mark) {
 	const further = 14.0
 	if n.Start > 0 {
-		marks = append(marks, dashed(paper.Point{X: clear}, n.at(float64(n.Start))))
+		marks = append(marks, dashed(paper.Point{X: edge}, n.at(float64(n.Start))))
 	}
 	if n.Reading == 0 {
 		return []paper.Mark{dashed(paper.Point{X: n.long}, paper.Point{X: n.long + further})}

@@ -55,7 +55,7 @@ const tip = 14.0
 
 func gapCard(g gapGauge, found setup.Setup) card {
 	lines := []string{"gap " + g.length(g.Gap), g.ground(g.Edge, g.Bevel), "wheel " + g.wheels(g.Diameter, g.From, g.To)}
-	half, room := g.half(), float64(g.Gap)-6
+	half, room := g.half(), float64(g.Gap)-2*inset
 	if g.Pointed {
 		room -= tip
 	}
@@ -66,7 +66,7 @@ func gapCard(g gapGauge, found setup.Setup) card {
 		use:   "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.",
 		cutIt: "Cut it from something stiff, along the middle of the line: both ends measure.",
 	}
-	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: 3, Y: -half + 1.5}, paper.Point{X: 3 + room, Y: half - 1.5})
+	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: inset, Y: -half + inset/2}, paper.Point{X: inset + room, Y: half - inset/2})
 	return c
 }
 

@@ -20,12 +20,12 @@ func (m Maker) legCards(ctx context.Context, q setup.Question) (cardSet, setup.S
 	return set, found, err
 }
 
-// A wedge's sides begin short of the corner where tool and leg meet, for there is the joint, and go along most of the leg.
+// A wedge's sides begin short of the corner where tool and leg meet, for there is the joint, and go along most of the leg. Beyond them is a
+// handle, to hold and to write on, clear of tool and leg.
 const (
 	fromJoint            = 14.0
 	leastSide, mostSide  = 40.0, 80.0
 	alongLeg             = 0.9
-	slender              = 100 * unit.Degree // below it the wedge gets a handle, to hold and to write on, clear of tool and leg
 	handleLong, fromTool = 52.0, 3.0
 	handleHigh           = 24.0
 )
@@ -35,29 +35,24 @@ func legCard(t setup.LegTemplate, p printer, found setup.Setup) card {
 	end := min(max(alongLeg*float64(t.Length), leastSide), mostSide)
 	sin, cos := math.Sincos(float64(t.Leg))
 	on := func(along float64) paper.Point { return paper.Point{X: along * cos, Y: along * sin} }
-	points := []paper.Point{{X: fromJoint}, {X: end}, on(end), on(fromJoint)}
-	least, most := roomIn(points, 2.5)
-	if t.Leg < slender {
-		low := min(on(end).Y, fromTool+handleHigh)
-		least, most = paper.Point{X: end + 2, Y: fromTool + 1}, paper.Point{X: end + handleLong - 2, Y: low - 1}
-		points = []paper.Point{{X: fromJoint}, {X: end}, {X: end, Y: fromTool}, {X: end + handleLong, Y: fromTool}, {X: end + handleLong, Y: low}, {X: end, Y: low}, on(end), on(fromJoint)}
-	}
+	low := min(on(end).Y, fromTool+handleHigh)
 	setting := angleWords(t.Leg)
 	from, to := narrower(t.From, t.To)
-	mark := ""
-	if t.Position != "" {
-		mark = fmt.Sprintf(", its position %s", t.Position)
-	}
 	c := card{
-		cut: outlined(points...), beside: besideLeg(t.Leg, end),
-		which: whichSteps(found, t.Steps...),
-		says: fmt.Sprintf("Leg %s from the tool's axis towards the handle%s. From %s to %s, all else as it is set, it grinds %s within %s on %s.",
-			setting, mark, from, to, whatIsGround(found, t.Steps), degrees(t.Tolerance), p.on(t.Diameter)),
+		cut: outlined(paper.Point{X: fromJoint}, paper.Point{X: end}, paper.Point{X: end, Y: fromTool}, paper.Point{X: end + handleLong, Y: fromTool},
+			paper.Point{X: end + handleLong, Y: low}, paper.Point{X: end, Y: low}, on(end), on(fromJoint)),
+		beside: besideLeg(t.Leg, end),
+		which:  whichSteps(found, t.Steps...),
+		says: fmt.Sprintf("Leg %s from the tool's axis towards the handle. From %s to %s, all else as it is set, it grinds %s within %s on %s.",
+			setting, from, to, whatIsGround(found, t.Steps), degrees(t.Tolerance), p.on(t.Diameter)),
 		use:   "Push the wedge between the tool and the leg, from the handle's side, until both lie flush along it, then tighten the leg. Either side may lie on the tool.",
 		cutIt: "Cut it from something stiff, along the middle of the line: the two long sides measure, and both must be straight.",
 	}
+	if t.Position != "" {
+		c.says += fmt.Sprintf(" It is the holder's position %s.", t.Position)
+	}
 	lines := []string{"leg " + setting, "good " + from + " to " + to, "within " + degrees(t.Tolerance) + ", " + p.wheel(t.Diameter)}
-	c.write(append(lines, revisionWords(found.Basis)...), least, most)
+	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: end + 2, Y: fromTool + 1}, paper.Point{X: end + handleLong - 2, Y: low - 1})
 	return c
 }
 
@@ -78,45 +73,4 @@ func besideLeg(leg unit.Angle, end float64) []paper.Mark {
 		paper.Words{At: paper.Point{X: end + further - paper.Width("handle", textSize, false), Y: -thick / 2}, Size: textSize, Text: "handle"},
 		paper.Words{At: paper.Point{X: tip.X + 3, Y: tip.Y + 4}, Size: textSize, Text: "leg"},
 	}
-}
-
-// roomIn is the rectangle in a convex outline, clear of it by so much, that words are written largest in.
-func roomIn(outline []paper.Point, clear float64) (least, most paper.Point) {
-	const step, shape = 0.5, 2.2 // of words, wide to high
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, p := range outline {
-		low, high = min(low, p.Y), max(high, p.Y)
-	}
-	best := 0.0
-	for top := low + clear; top < high; top += step {
-		for bottom := top + 4; bottom <= high-clear; bottom += step {
-			a, b := across(outline, top-clear)
-			c, d := across(outline, bottom+clear)
-			left, right := max(a, c)+clear, min(b, d)-clear
-			if size := min((right-left)/shape, bottom-top); size > best {
-				best, least, most = size, paper.Point{X: left, Y: top}, paper.Point{X: right, Y: bottom}
-			}
-		}
-	}
-	return least, most
-}
-
-// across is from where to where a convex outline goes at a height.
-func across(outline []paper.Point, y float64) (left, right float64) {
-	left, right = math.Inf(1), math.Inf(-1)
-	for i, p := range outline {
-		q := outline[(i+1)%len(outline)]
-		if (p.Y-y)*(q.Y-y) > 0 {
-			continue
-		}
-		x := p.X
-		if p.Y != q.Y {
-			x += (q.X - p.X) * (y - p.Y) / (q.Y - p.Y)
-		}
-		left, right = min(left, x), max(right, x)
-		if p.Y == q.Y {
-			left, right = min(left, q.X), max(right, q.X)
-		}
-	}
-	return left, right
 }

@@ -85,20 +85,10 @@ func TestWordsStayOnTheirCards(t *testing.T) {
 // clearOfOutline fails where words leave a card, come near its outline or cover one another.
 func clearOfOutline(t *testing.T, what string, page paper.Page) {
 	t.Helper()
-	var outline []paper.Point
 	var words []paper.Words
 	for _, m := range page.Marks {
-		switch m := m.(type) {
-		case paper.Line:
-			if m.Arc != nil { // in the order that the outline goes round
-				for i := range 41 {
-					outline = append(outline, m.Arc.At(m.Arc.Start+m.Arc.Sweep*float64(i)/40))
-				}
-				continue
-			}
-			outline = append(outline, m.Points...)
-		case paper.Words:
-			words = append(words, m)
+		if w, ok := m.(paper.Words); ok {
+			words = append(words, w)
 		}
 	}
 	if len(words) == 0 {
@@ -196,7 +186,7 @@ func onPage(t *testing.T, what string, page paper.Page) {
 // Printed, a block is as long and a notch as wide as it says, in the picture that another program draws.
 func TestPrintedKindsAreTrue(t *testing.T) {
 	m := maker()
-	print := func(kind sheet.Kind, q setup.Question) raster {
+	printed := func(kind sheet.Kind, q setup.Question) raster {
 		d, _, err := m.Gauges(t.Context(), kind, q, paper.A4)
 		if err != nil {
 			t.Fatal(err)
@@ -208,7 +198,7 @@ func TestPrintedKindsAreTrue(t *testing.T) {
 		return r
 	}
 	// The end at the holder, the relief's far side and the stop cross the row just below where the tool lies.
-	block := print(sheet.StickOut, setup.Question{Common: asks["bowl"]})
+	block := printed(sheet.StickOut, setup.Question{Common: asks["bowl"]})
 	at := block.outline()
 	across := block.row(at[0].Y + 1)
 	if len(across) != 4 {
@@ -216,7 +206,7 @@ func TestPrintedKindsAreTrue(t *testing.T) {
 	}
 	near(t, "a printed stick-out", across[2]-across[0], 45, 0.06)
 	// A tongue's two sides.
-	blocks := print(sheet.Spacers, setup.Question{Common: asks["facets"]})
+	blocks := printed(sheet.Spacers, setup.Question{Common: asks["facets"]})
 	spacings, _, err := m.Solver.Spacers(t.Context(), setup.Question{Common: asks["facets"]})
 	if err != nil {
 		t.Fatal(err)
@@ -225,7 +215,7 @@ func TestPrintedKindsAreTrue(t *testing.T) {
 	across = blocks.row(low - 5)
 	near(t, "a printed block", across[1]-across[0], float64(spacings[0].Blocks[0].Length), 0.06)
 	// The notch's lower side between two rows; its upper side is level.
-	card := print(sheet.Bevel, setup.Question{Common: asks["bowl"]})
+	card := printed(sheet.Bevel, setup.Question{Common: asks["bowl"]})
 	cards, _, err := m.Solver.BevelCards(t.Context(), setup.Question{Common: asks["bowl"]})
 	if err != nil {
 		t.Fatal(err)
@@ -234,7 +224,7 @@ func TestPrintedKindsAreTrue(t *testing.T) {
 	first, second := card.row(corner.Y + 1.5)[1], card.row(corner.Y + 11.5)[1]
 	near(t, "a printed notch", math.Atan2(10, second-first)*180/math.Pi, cards[0].Reading.Degrees(), 0.25)
 	// The leg's side likewise, left of the wedge: it is the first line that is not dashed.
-	wedge := print(sheet.Leg, setup.Question{Common: asks["bowl"]})
+	wedge := printed(sheet.Leg, setup.Question{Common: asks["bowl"]})
 	points := wedge.outline()
 	end := points[len(points)-2]
 	at1, at2 := wedge.nearest(end.Y-5, end.X-5/math.Tan(math.Pi/6)), wedge.nearest(end.Y-20, end.X-20/math.Tan(math.Pi/6))

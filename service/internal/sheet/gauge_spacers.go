@@ -64,9 +64,8 @@ func blockCard(number int, b setup.Spacer, p printer, found setup.Setup) card {
 			paper.Point{X: long, Y: low + tongue}, paper.Point{Y: low + tongue}, paper.Point{Y: low}, paper.Point{X: left, Y: low})
 	}
 	from, to := p.lengths(b.From, b.To)
-	const clear = 2.5
 	lines := append([]string{fmt.Sprintf("block %d: %s", number, p.length(b.Length)), "good " + from + " to " + to}, revisionWords(found.Basis)...)
-	c.write(lines, paper.Point{X: left + clear, Y: clear}, paper.Point{X: right - clear, Y: low - clear})
+	c.write(lines, paper.Point{X: left + inset, Y: inset}, paper.Point{X: right - inset, Y: low - inset})
 	return c
 }
 

@@ -46,8 +46,7 @@ func stickOutCard(b setup.StickOutBlock, p printer, found setup.Setup) card {
 		cutIt: "Cut it from something stiff, along the middle of the line: the end at the holder and the face of the stop measure, and both must be true.",
 	}
 	lines := []string{"stick-out " + p.length(b.StickOut), "good " + from + " to " + to, "within " + degrees(b.Tolerance) + ", " + p.wheel(b.Diameter)}
-	const clear = 3.0
-	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: clear, Y: clear}, paper.Point{X: long + stopWide - clear, Y: blockDeep - clear})
+	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: inset, Y: inset}, paper.Point{X: long + stopWide - inset, Y: blockDeep - inset})
 	return c
 }
 
