@@ -33,8 +33,8 @@ const (
 	GaugeKind_GAUGE_KIND_WHEEL_GAP GaugeKind = 1
 	// The stick-out: one end lies against the holder's front face, a stop holds the nose. One for each stick-out that is set.
 	GaugeKind_GAUGE_KIND_STICK_OUT GaugeKind = 2
-	// Blocks that are put between a stop and what is set where it differs from step to step, with a cutting list. What the shop has on hand, kept
-	// as gauges or said as blocks, is used first.
+	// Blocks that are put between a stop and what is set where it differs from step to step, or from where the machine stands now, with a cutting
+	// list. What the shop has on hand, kept as gauges or said as blocks, is used first.
 	GaugeKind_GAUGE_KIND_SPACERS GaugeKind = 3
 	// The ground bevel: a notch as wide as the bevel's reading, which is its chord on a hollow grind. One for each bevel; one for two faces that meet.
 	GaugeKind_GAUGE_KIND_BEVEL GaugeKind = 4

@@ -22,7 +22,15 @@ import (
 
 // extreme are questions whose cards are large, small, slender or blunt.
 func extreme() map[string]setup.Question {
-	all := map[string]setup.Question{"apart": apart()}
+	elsewhere := apart()
+	elsewhere.Places = make([]setup.RigSource, 2)
+	elsewhere.Places[1].Station.Name = demo.Name + "/stations/south"
+	flat := apart()
+	flat.Rig.Station = setup.Source[shop.Station]{}
+	flat.Rig.Wheel.Inline = &shop.Wheel{Flat: true}
+	now := setup.Question{Common: asks["facets"]}
+	now.Now = &shop.Settings{Datum: shop.DatumSlide, Support: 133}
+	all := map[string]setup.Question{"apart": apart(), "on two machines": elsewhere, "on a flat abrasive": flat, "from where it stands": now}
 	for name, ask := range asks {
 		all[name] = setup.Question{Common: ask}
 	}
@@ -330,6 +338,36 @@ func TestKindsAreTheSameBytes(t *testing.T) {
 			}
 			if !bytes.Equal(first, out.Bytes()) {
 				t.Errorf("%s: other bytes", word)
+			}
+		}
+	}
+}
+
+// Whatever a recipe and a block on hand are called, nothing leaves its page and an SVG has no element but the drawing's own.
+func TestGaugesWithHostileNames(t *testing.T) {
+	for what, name := range map[string]string{
+		"markup": `<script>alert(1)</script> & "quoted" </svg>`, "long": strings.Repeat("x", 200), "long words": strings.Repeat("a long name ", 16),
+		"right to left": "مِثقار \u202e\u2067abc", "emoji": "block 🪵🔥",
+	} {
+		m := changed(t, func(record any) any {
+			if r, ok := record.(shop.Recipe); ok {
+				r.DisplayName = name
+				return r
+			}
+			return record
+		}, shop.Gauge{Name: demo.Name + "/gauges/a", DisplayName: name, Length: 21})
+		for word, kind := range kinds {
+			d, _, err := m.Gauges(t.Context(), kind, setup.Question{Common: asks["facets"]}, paper.A4)
+			if err != nil {
+				t.Fatal(what, word, err)
+			}
+			for _, page := range d.Pages {
+				onPage(t, what+", "+word, page)
+				var svg bytes.Buffer
+				if err := paper.SVG(&svg, d.Title, page); err != nil {
+					t.Fatal(err)
+				}
+				soundXML(t, svg.String())
 			}
 		}
 	}

@@ -26,7 +26,7 @@ func (m Maker) spacerCards(ctx context.Context, q setup.Question) (cardSet, setu
 			case b.OnHand && b.Name == "":
 				row[3] = "on hand"
 			case b.OnHand:
-				row[3] = "on hand: " + b.Name
+				row[3] = "on hand: " + shortened(b.Name)
 			case b.Shim:
 				row[3] = "shims: too thin to cut"
 			default:
@@ -37,6 +37,15 @@ func (m Maker) spacerCards(ctx context.Context, q setup.Question) (cardSet, setu
 		set.list.good = fmt.Sprintf("Between the lengths told, every edge stays within %s on %s, all else being as it is set.", degrees(s.Tolerance), p.on(s.Diameter))
 	}
 	return set, found, err
+}
+
+// shortened is a name as long as a cell of a table takes.
+func shortened(name string) string {
+	const most = 60
+	if letters := []rune(name); len(letters) > most {
+		return string(letters[:most-1]) + "…"
+	}
+	return name
 }
 
 // cuttingList is of the blocks that are needed.
