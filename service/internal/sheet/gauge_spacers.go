@@ -87,8 +87,12 @@ func spacingWords(s setup.Spacing, p printer, found setup.Setup, before int) str
 	case s.What == setup.SpacedGap:
 		return fmt.Sprintf("Wheel gap: it is %s for %s. For the others put the block between the far end of that gap's gauge and the %s.", at, without, what)
 	case now >= 0:
-		return fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, with block %d between stop and %s. Without a block the %s then stands right for %s.",
+		text := fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, with block %d between stop and %s. Without a block the %s then stands right for %s.",
 			what, before+now+1, what, what, without)
+		if len(s.Blocks) > 1 {
+			text += " For the others put their block between."
+		}
+		return text
 	case slices.Equal(s.Without, []int{setup.NowStanding}):
 		return fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, touching the %s. Then put the block between stop and %s.", what, what, what)
 	default:
