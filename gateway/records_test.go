@@ -64,6 +64,8 @@ func TestSheetsAreFiles(t *testing.T) {
 			"application/pdf", "%PDF-", "default-src 'none'"},
 		{"/v1/shops/main:renderGauge", "{" + ask + "}", "application/pdf", "%PDF-", "default-src 'none'"},
 		{"/v1/shops/main:renderGauge", `{"format":"GAUGE_FORMAT_DXF",` + ask + "}", "image/vnd.dxf", "  0\nSECTION", "default-src 'none'"},
+		{"/v1/shops/main:renderGauge", `{"kind":"GAUGE_KIND_BEVEL",` + ask + "}", "application/pdf", "%PDF-", "default-src 'none'"},
+		{"/v1/shops/main:renderGauge", `{"kind":"GAUGE_KIND_LEG","format":"GAUGE_FORMAT_SVG",` + ask + "}", "image/svg+xml", "<?xml", "sandbox"},
 	} {
 		w := post(handler, c.path, c.body, "Content-Type", "application/json")
 		header := w.Header()

@@ -70,6 +70,49 @@ func TestSheetsHaveTheNumbersOfTheAnswers(t *testing.T) {
 	}
 }
 
+// Every worked example that solves has every kind of gauge, on paper and to cut, or is refused one because the set-up has no use for it or it is
+// larger than the paper; what is refused as a question is refused as a gauge, for the same reason.
+func TestWorkedExamplesHaveTheirGauges(t *testing.T) {
+	all, err := worked.Examples()
+	if err != nil {
+		t.Fatal(err)
+	}
+	conn := dialDemo(t)
+	grind, sheets := arrisv1.NewGrindServiceClient(conn), arrisv1.NewSheetServiceClient(conn)
+	drawn, formats := map[arrisv1.GaugeKind]int{}, []arrisv1.GaugeFormat{arrisv1.GaugeFormat_GAUGE_FORMAT_PDF, arrisv1.GaugeFormat_GAUGE_FORMAT_SVG, arrisv1.GaugeFormat_GAUGE_FORMAT_DXF}
+	for _, e := range all {
+		req := &arrisv1.SolveSetupRequest{}
+		if e.Call != "solveSetup" || protojson.Unmarshal([]byte(e.Request), req) != nil {
+			continue // a request that cannot be read is refused before there is a gauge
+		}
+		_, refused := grind.SolveSetup(t.Context(), req)
+		for kind := range arrisv1.GaugeKind_name {
+			for _, format := range formats {
+				body, err := sheets.RenderGauge(t.Context(), &arrisv1.RenderGaugeRequest{Setup: req, Kind: arrisv1.GaugeKind(kind), Format: format})
+				reason := reasonIn(status.Convert(err))
+				switch {
+				case refused != nil:
+					if reason != reasonIn(status.Convert(refused)) {
+						t.Errorf("%s, %s: %v; as a question: %v", e.Name, arrisv1.GaugeKind(kind), err, refused)
+					}
+				case err == nil && len(body.GetData()) > 0:
+					drawn[arrisv1.GaugeKind(kind)]++
+				case reason != "NO_GAUGE" && (reason != "TOO_LARGE_FOR_PAPER" || format == arrisv1.GaugeFormat_GAUGE_FORMAT_DXF):
+					t.Errorf("%s, %s, %s: %v", e.Name, arrisv1.GaugeKind(kind), format, err)
+				}
+			}
+		}
+	}
+	for kind, least := range map[arrisv1.GaugeKind]int{
+		arrisv1.GaugeKind_GAUGE_KIND_UNSPECIFIED: 30, arrisv1.GaugeKind_GAUGE_KIND_WHEEL_GAP: 30, arrisv1.GaugeKind_GAUGE_KIND_STICK_OUT: 30,
+		arrisv1.GaugeKind_GAUGE_KIND_SPACERS: 9, arrisv1.GaugeKind_GAUGE_KIND_BEVEL: 30, arrisv1.GaugeKind_GAUGE_KIND_LEG: 30,
+	} {
+		if drawn[kind] < least {
+			t.Errorf("%s was drawn only %d times", kind, drawn[kind])
+		}
+	}
+}
+
 // numbersOf are a step's numbers as a sheet has them.
 func numbersOf(s *arrisv1.Step) (all []string) {
 	p := s.GetPredicted()

@@ -116,7 +116,7 @@ func (c *solveCommand) Run(p *program) error {
 	err = p.calculate(c.Out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.SolveSetup(ctx, req)
 	})
-	if err != nil || c.Sheet.File == "" && c.Sheet.Gauge == "" {
+	if err != nil || c.Sheet.File == "" && len(c.Sheet.Gauge) == 0 {
 		return err
 	}
 	return p.asking(c.Out.Call, looks, func(conn grpc.ClientConnInterface) error {

@@ -2,7 +2,9 @@ package arris
 
 import (
 	"fmt"
+	"maps"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -144,9 +146,9 @@ type callFlags struct {
 
 // sheetFlags ask for paper.
 type sheetFlags struct {
-	File  string `name:"sheet" placeholder:"FILE.pdf" predictor:"file" help:"Write a sheet to print and to set by: one number a step, each with its drawing. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
-	Gauge string `name:"gauge" placeholder:"FILE" predictor:"file" help:"Write the card that sets the wheel gap, at 1:1: as .pdf or .svg to print, as .dxf to cut. Of several steps a PDF has one on each page, and others have FILE-2 and so on."`
-	Paper string `name:"paper" enum:"a4,letter" default:"a4" placeholder:"SIZE" help:"Paper of both: a4 or letter (default ${default})."`
+	File  string      `name:"sheet" placeholder:"FILE.pdf" predictor:"file" help:"Write a sheet to print and to set by: one number a step, each with its drawing. A regular file of that name is replaced, whole or not at all; anything else is left alone."`
+	Gauge []gaugeFile `name:"gauge" placeholder:"[KIND:]FILE" sep:"none" predictor:"file" help:"Write cards at 1:1, once for each kind: the one that sets the wheel gap, or with a kind before the name stick-out:block.pdf, spacers:blocks.pdf with their cutting list, bevel:card.dxf to check what was ground, leg:wedge.pdf for a swing holder's leg. As .pdf or .svg to print, as .dxf to cut. Of several a PDF has all, and others have FILE-2 and so on."`
+	Paper string      `name:"paper" enum:"a4,letter" default:"a4" placeholder:"SIZE" help:"Paper of all: a4 or letter (default ${default})."`
 }
 
 // gaugeFormats are what a gauge is written as, by the file's ending.
@@ -157,13 +159,40 @@ var gaugeFormats = map[string]arrisv1.GaugeFormat{
 // ending is a file's, in small letters.
 func ending(name string) string { return strings.ToLower(filepath.Ext(name)) }
 
-// AfterApply refuses what sheets and gauges are not written as.
+// AfterApply refuses what sheets are not written as.
 func (f sheetFlags) AfterApply() error {
 	if f.File != "" && ending(f.File) != ".pdf" {
 		return fmt.Errorf("--sheet %s: a sheet is written as PDF; give it a name that ends in .pdf", f.File)
 	}
-	if _, known := gaugeFormats[ending(f.Gauge)]; f.Gauge != "" && !known {
-		return fmt.Errorf("--gauge %s: a gauge is written as PDF, SVG or DXF; give it a name that ends in .pdf, .svg or .dxf", f.Gauge)
+	return nil
+}
+
+// gaugeFile is a kind of gauge and the file it is written to.
+type gaugeFile struct {
+	kind arrisv1.GaugeKind
+	file string
+}
+
+// gaugeKinds are the words before a gauge's file.
+var gaugeKinds = map[string]arrisv1.GaugeKind{
+	"wheel-gap": arrisv1.GaugeKind_GAUGE_KIND_WHEEL_GAP, "stick-out": arrisv1.GaugeKind_GAUGE_KIND_STICK_OUT, "spacers": arrisv1.GaugeKind_GAUGE_KIND_SPACERS,
+	"bevel": arrisv1.GaugeKind_GAUGE_KIND_BEVEL, "leg": arrisv1.GaugeKind_GAUGE_KIND_LEG,
+}
+
+// UnmarshalText reads gauge.pdf, or bevel:card.dxf. A word that is no kind is told so, unless it is part of a path.
+func (g *gaugeFile) UnmarshalText(text []byte) error {
+	g.file = string(text)
+	if word, file, cut := strings.Cut(g.file, ":"); cut {
+		kind, known := gaugeKinds[word]
+		switch {
+		case known:
+			g.kind, g.file = kind, file
+		case len(word) > 1 && !strings.ContainsAny(word, `/\.`):
+			return fmt.Errorf("%q is no kind of gauge: write %s, or only a file for the wheel gap", word, strings.Join(slices.Sorted(maps.Keys(gaugeKinds)), ", "))
+		}
+	}
+	if _, known := gaugeFormats[ending(g.file)]; !known {
+		return fmt.Errorf("%q: a gauge is written as PDF, SVG or DXF; give it a name that ends in .pdf, .svg or .dxf", text)
 	}
 	return nil
 }

@@ -29,14 +29,16 @@ func (p *program) writePaper(sheets arrisv1.SheetServiceClient, setup *arrisv1.S
 			return err
 		}
 	}
-	if f.Gauge == "" {
-		return nil
+	for _, g := range f.Gauge {
+		req := &arrisv1.RenderGaugeRequest{Setup: setup, Format: gaugeFormats[ending(g.file)], Kind: g.kind}
+		if req.GetFormat() != arrisv1.GaugeFormat_GAUGE_FORMAT_DXF { // which has no paper
+			req.PaperSize = papers[f.Paper]
+		}
+		if err := writeGauges(ctx, sheets, req, g.file); err != nil {
+			return err
+		}
 	}
-	req := &arrisv1.RenderGaugeRequest{Setup: setup, Format: gaugeFormats[ending(f.Gauge)]}
-	if req.GetFormat() != arrisv1.GaugeFormat_GAUGE_FORMAT_DXF { // which has no paper
-		req.PaperSize = papers[f.Paper]
-	}
-	return writeGauges(ctx, sheets, req, f.Gauge)
+	return nil
 }
 
 // writeGauges writes one gauge after the other, each to a file of its own where a file has but one.

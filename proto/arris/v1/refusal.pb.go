@@ -107,7 +107,7 @@ const (
 	Reason_REASON_TOO_FEW_MEASUREMENTS Reason = 88
 	// The caller's role does not do for this method (PERMISSION_DENIED, 403).
 	Reason_REASON_ROLE_TOO_LOW Reason = 89
-	// No gauge can be held there: a platform, or a gap too small for a card.
+	// The set-up has no use for such a gauge: a platform has no gap, a grind of one bevel nothing to space, a gap is too small for a card.
 	Reason_REASON_NO_GAUGE Reason = 90
 	// What is drawn at 1:1 does not fit on the paper.
 	Reason_REASON_TOO_LARGE_FOR_PAPER Reason = 91

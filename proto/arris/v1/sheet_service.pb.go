@@ -73,6 +73,71 @@ func (SheetOrder) EnumDescriptor() ([]byte, []int) {
 	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{0}
 }
 
+// What a gauge sets or checks.
+type GaugeKind int32
+
+const (
+	GaugeKind_GAUGE_KIND_UNSPECIFIED GaugeKind = 0
+	// The wheel gap: one end lies on the rim, the other against the support. One for each step.
+	GaugeKind_GAUGE_KIND_WHEEL_GAP GaugeKind = 1
+	// The stick-out: one end lies against the holder's front face, a stop holds the nose. One for each stick-out that is set.
+	GaugeKind_GAUGE_KIND_STICK_OUT GaugeKind = 2
+	// Blocks that are put between a stop and what is set where it differs from step to step, or from where the machine stands now, with a cutting
+	// list. What the shop has on hand, kept as gauges or said as blocks, is used first.
+	GaugeKind_GAUGE_KIND_SPACERS GaugeKind = 3
+	// The ground bevel: a notch as wide as the bevel's reading, which is its chord on a hollow grind. One for each bevel; one for two faces that meet.
+	GaugeKind_GAUGE_KIND_BEVEL GaugeKind = 4
+	// A swing holder's leg: a wedge between tool and leg. One for each angle that is set.
+	GaugeKind_GAUGE_KIND_LEG GaugeKind = 5
+)
+
+// Enum value maps for GaugeKind.
+var (
+	GaugeKind_name = map[int32]string{
+		0: "GAUGE_KIND_UNSPECIFIED",
+		1: "GAUGE_KIND_WHEEL_GAP",
+		2: "GAUGE_KIND_STICK_OUT",
+		3: "GAUGE_KIND_SPACERS",
+		4: "GAUGE_KIND_BEVEL",
+		5: "GAUGE_KIND_LEG",
+	}
+	GaugeKind_value = map[string]int32{
+		"GAUGE_KIND_UNSPECIFIED": 0,
+		"GAUGE_KIND_WHEEL_GAP":   1,
+		"GAUGE_KIND_STICK_OUT":   2,
+		"GAUGE_KIND_SPACERS":     3,
+		"GAUGE_KIND_BEVEL":       4,
+		"GAUGE_KIND_LEG":         5,
+	}
+)
+
+func (x GaugeKind) Enum() *GaugeKind {
+	p := new(GaugeKind)
+	*p = x
+	return p
+}
+
+func (x GaugeKind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (GaugeKind) Descriptor() protoreflect.EnumDescriptor {
+	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
+}
+
+func (GaugeKind) Type() protoreflect.EnumType {
+	return &file_arris_v1_sheet_service_proto_enumTypes[1]
+}
+
+func (x GaugeKind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use GaugeKind.Descriptor instead.
+func (GaugeKind) EnumDescriptor() ([]byte, []int) {
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+}
+
 // How a gauge is written.
 type GaugeFormat int32
 
@@ -113,11 +178,11 @@ func (x GaugeFormat) String() string {
 }
 
 func (GaugeFormat) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[1].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[2].Descriptor()
 }
 
 func (GaugeFormat) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[1]
+	return &file_arris_v1_sheet_service_proto_enumTypes[2]
 }
 
 func (x GaugeFormat) Number() protoreflect.EnumNumber {
@@ -126,7 +191,7 @@ func (x GaugeFormat) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use GaugeFormat.Descriptor instead.
 func (GaugeFormat) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{1}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
 }
 
 // How a sheet is written.
@@ -165,11 +230,11 @@ func (x SheetFormat) String() string {
 }
 
 func (SheetFormat) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[2].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[3].Descriptor()
 }
 
 func (SheetFormat) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[2]
+	return &file_arris_v1_sheet_service_proto_enumTypes[3]
 }
 
 func (x SheetFormat) Number() protoreflect.EnumNumber {
@@ -178,7 +243,7 @@ func (x SheetFormat) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use SheetFormat.Descriptor instead.
 func (SheetFormat) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{2}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{3}
 }
 
 // Sheets of paper, upright.
@@ -217,11 +282,11 @@ func (x PaperSize) String() string {
 }
 
 func (PaperSize) Descriptor() protoreflect.EnumDescriptor {
-	return file_arris_v1_sheet_service_proto_enumTypes[3].Descriptor()
+	return file_arris_v1_sheet_service_proto_enumTypes[4].Descriptor()
 }
 
 func (PaperSize) Type() protoreflect.EnumType {
-	return &file_arris_v1_sheet_service_proto_enumTypes[3]
+	return &file_arris_v1_sheet_service_proto_enumTypes[4]
 }
 
 func (x PaperSize) Number() protoreflect.EnumNumber {
@@ -230,7 +295,7 @@ func (x PaperSize) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use PaperSize.Descriptor instead.
 func (PaperSize) EnumDescriptor() ([]byte, []int) {
-	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{3}
+	return file_arris_v1_sheet_service_proto_rawDescGZIP(), []int{4}
 }
 
 type RenderSheetRequest struct {
@@ -384,8 +449,10 @@ type RenderGaugeRequest struct {
 	Format GaugeFormat `protobuf:"varint,2,opt,name=format,proto3,enum=arris.v1.GaugeFormat" json:"format,omitempty"`
 	// Unset: A4. A DXF has no paper.
 	PaperSize PaperSize `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
-	// Which gauge of an SVG or a DXF, which has one, in the order of the steps. Unset: the first.
-	Page          *int32 `protobuf:"varint,4,opt,name=page,proto3,oneof" json:"page,omitempty"`
+	// Which gauge of an SVG or a DXF, which has one, in the order of the steps. Spacers share the pages of an SVG. Unset: the first.
+	Page *int32 `protobuf:"varint,4,opt,name=page,proto3,oneof" json:"page,omitempty"`
+	// Unset: for the wheel gap.
+	Kind          GaugeKind `protobuf:"varint,5,opt,name=kind,proto3,enum=arris.v1.GaugeKind" json:"kind,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -448,6 +515,13 @@ func (x *RenderGaugeRequest) GetPage() int32 {
 	return 0
 }
 
+func (x *RenderGaugeRequest) GetKind() GaugeKind {
+	if x != nil {
+		return x.Kind
+	}
+	return GaugeKind_GAUGE_KIND_UNSPECIFIED
+}
+
 var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
@@ -466,18 +540,26 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\x05items\x18\x02 \x03(\v2\x13.arris.v1.BatchItemB\x06\xbaH\x03\xd8\x01\x03R\x05items\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x124\n" +
-	"\x05order\x18\x04 \x01(\x0e2\x14.arris.v1.SheetOrderB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05order\"\xf3\x01\n" +
+	"\x05order\x18\x04 \x01(\x0e2\x14.arris.v1.SheetOrderB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05order\"\xa6\x02\n" +
 	"\x12RenderGaugeRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.GaugeFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
-	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
+	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01\x121\n" +
+	"\x04kind\x18\x05 \x01(\x0e2\x13.arris.v1.GaugeKindB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04kindB\a\n" +
 	"\x05_page*F\n" +
 	"\n" +
 	"SheetOrder\x12\x1b\n" +
 	"\x17SHEET_ORDER_UNSPECIFIED\x10\x00\x12\x1b\n" +
-	"\x17SHEET_ORDER_FEW_CHANGES\x10\x01*m\n" +
+	"\x17SHEET_ORDER_FEW_CHANGES\x10\x01*\x9d\x01\n" +
+	"\tGaugeKind\x12\x1a\n" +
+	"\x16GAUGE_KIND_UNSPECIFIED\x10\x00\x12\x18\n" +
+	"\x14GAUGE_KIND_WHEEL_GAP\x10\x01\x12\x18\n" +
+	"\x14GAUGE_KIND_STICK_OUT\x10\x02\x12\x16\n" +
+	"\x12GAUGE_KIND_SPACERS\x10\x03\x12\x14\n" +
+	"\x10GAUGE_KIND_BEVEL\x10\x04\x12\x12\n" +
+	"\x0eGAUGE_KIND_LEG\x10\x05*m\n" +
 	"\vGaugeFormat\x12\x1c\n" +
 	"\x18GAUGE_FORMAT_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10GAUGE_FORMAT_PDF\x10\x01\x12\x14\n" +
@@ -508,41 +590,43 @@ func file_arris_v1_sheet_service_proto_rawDescGZIP() []byte {
 	return file_arris_v1_sheet_service_proto_rawDescData
 }
 
-var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 4)
+var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
 var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_arris_v1_sheet_service_proto_goTypes = []any{
 	(SheetOrder)(0),             // 0: arris.v1.SheetOrder
-	(GaugeFormat)(0),            // 1: arris.v1.GaugeFormat
-	(SheetFormat)(0),            // 2: arris.v1.SheetFormat
-	(PaperSize)(0),              // 3: arris.v1.PaperSize
-	(*RenderSheetRequest)(nil),  // 4: arris.v1.RenderSheetRequest
-	(*RenderSheetsRequest)(nil), // 5: arris.v1.RenderSheetsRequest
-	(*RenderGaugeRequest)(nil),  // 6: arris.v1.RenderGaugeRequest
-	(*SolveSetupRequest)(nil),   // 7: arris.v1.SolveSetupRequest
-	(*BatchItem)(nil),           // 8: arris.v1.BatchItem
-	(*httpbody.HttpBody)(nil),   // 9: google.api.HttpBody
+	(GaugeKind)(0),              // 1: arris.v1.GaugeKind
+	(GaugeFormat)(0),            // 2: arris.v1.GaugeFormat
+	(SheetFormat)(0),            // 3: arris.v1.SheetFormat
+	(PaperSize)(0),              // 4: arris.v1.PaperSize
+	(*RenderSheetRequest)(nil),  // 5: arris.v1.RenderSheetRequest
+	(*RenderSheetsRequest)(nil), // 6: arris.v1.RenderSheetsRequest
+	(*RenderGaugeRequest)(nil),  // 7: arris.v1.RenderGaugeRequest
+	(*SolveSetupRequest)(nil),   // 8: arris.v1.SolveSetupRequest
+	(*BatchItem)(nil),           // 9: arris.v1.BatchItem
+	(*httpbody.HttpBody)(nil),   // 10: google.api.HttpBody
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
-	7,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	2,  // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
-	3,  // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
-	8,  // 3: arris.v1.RenderSheetsRequest.items:type_name -> arris.v1.BatchItem
-	3,  // 4: arris.v1.RenderSheetsRequest.paper_size:type_name -> arris.v1.PaperSize
+	8,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	3,  // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
+	4,  // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
+	9,  // 3: arris.v1.RenderSheetsRequest.items:type_name -> arris.v1.BatchItem
+	4,  // 4: arris.v1.RenderSheetsRequest.paper_size:type_name -> arris.v1.PaperSize
 	0,  // 5: arris.v1.RenderSheetsRequest.order:type_name -> arris.v1.SheetOrder
-	7,  // 6: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	1,  // 7: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
-	3,  // 8: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
-	4,  // 9: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
-	5,  // 10: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
-	6,  // 11: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
-	9,  // 12: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	9,  // 13: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
-	9,  // 14: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
-	12, // [12:15] is the sub-list for method output_type
-	9,  // [9:12] is the sub-list for method input_type
-	9,  // [9:9] is the sub-list for extension type_name
-	9,  // [9:9] is the sub-list for extension extendee
-	0,  // [0:9] is the sub-list for field type_name
+	8,  // 6: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	2,  // 7: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
+	4,  // 8: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
+	1,  // 9: arris.v1.RenderGaugeRequest.kind:type_name -> arris.v1.GaugeKind
+	5,  // 10: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
+	6,  // 11: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
+	7,  // 12: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
+	10, // 13: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	10, // 14: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
+	10, // 15: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	13, // [13:16] is the sub-list for method output_type
+	10, // [10:13] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_sheet_service_proto_init() }
@@ -560,7 +644,7 @@ func file_arris_v1_sheet_service_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_sheet_service_proto_rawDesc), len(file_arris_v1_sheet_service_proto_rawDesc)),
-			NumEnums:      4,
+			NumEnums:      5,
 			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   1,

@@ -37,8 +37,8 @@ type SheetServiceClient interface {
 	// Many sheets as one PDF with a bookmark for each, sent as it is made. Items that cannot be ground stand on its last page, each with its
 	// reason.
 	RenderSheets(ctx context.Context, in *RenderSheetsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[httpbody.HttpBody], error)
-	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
-	// with which diameters it is good.
+	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
+	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
 }
 
@@ -101,8 +101,8 @@ type SheetServiceServer interface {
 	// Many sheets as one PDF with a bookmark for each, sent as it is made. Items that cannot be ground stand on its last page, each with its
 	// reason.
 	RenderSheets(*RenderSheetsRequest, grpc.ServerStreamingServer[httpbody.HttpBody]) error
-	// Solves a set-up and draws, at 1:1, the cards that set its wheel gaps: one end lies on the rim, the other against the support. Each says
-	// with which diameters it is good.
+	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
+	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error)
 	mustEmbedUnimplementedSheetServiceServer()
 }

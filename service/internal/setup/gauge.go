@@ -2,6 +2,7 @@ package setup
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"arris.example/geometry"
@@ -37,22 +38,73 @@ const NoGauge fault.Reason = "NO_GAUGE"
 
 // Gauges solves a question and gives the gauges for its wheel gaps, one for each step, in their order.
 func (s Solver) Gauges(ctx context.Context, q Question) ([]Gauge, Setup, error) {
+	return gauged(ctx, s, q, func(x *search, p plan) (all []Gauge, err error) {
+		for i := range p {
+			g, err := x.at(p[i].bevel).gauge(p[i])
+			if err != nil {
+				return nil, err
+			}
+			g.Step = i
+			all = append(all, g)
+		}
+		return all, nil
+	})
+}
+
+// gauged solves a question and makes gauges of the plan.
+func gauged[T any](ctx context.Context, s Solver, q Question, of func(*search, plan) ([]T, error)) ([]T, Setup, error) {
 	q.Figure, q.Figures, q.Edge = false, false, false
 	x, p, offset, err := s.solved(ctx, q)
 	if err != nil {
 		return nil, Setup{}, err
 	}
-	var all []Gauge
-	for i := range p {
-		y := x.at(p[i].bevel)
-		g, err := y.gauge(p[i])
-		if err != nil {
-			return nil, Setup{}, err
-		}
-		g.Step = i
-		all = append(all, g)
+	all, err := of(&x, p)
+	if err != nil {
+		return nil, Setup{}, err
 	}
 	return all, x.describe(p, offset), nil
+}
+
+// noGauge is the refusal where no card can set or check what is asked.
+func noGauge(format string, args ...any) error {
+	return &fault.Fault{Kind: fault.Impossible, Reason: NoGauge, Message: fmt.Sprintf(format, args...)}
+}
+
+// groundWith is what a stand grinds with another choice, the support staying where it is set.
+func (x *search) groundWith(s stand, c choice) (unit.Angle, error) {
+	pivot, _ := x.pivotOf(s.face, c)
+	return x.surface.EdgeAngle(pivot.SeenFrom(s.bevel.behind, s.bevel.below), s.set.gap)
+}
+
+// strays is how far what is ground instead is off what a stand grinds, in tolerances: 1 is just within. What grinds nothing is beyond.
+func (x *search) strays(s stand, edge unit.Angle, err error) float64 {
+	if err != nil {
+		return math.Inf(1)
+	}
+	return math.Abs(float64((edge - s.front) / x.tolerance()))
+}
+
+// border is how far a value can go from where nothing strays towards a limit before something strays by more than the tolerance. It goes by
+// steps, for what strays may come back, and halves the last one.
+func border[T ~float64](from, limit T, strays func(T) float64) T {
+	const steps, halvings = 400, 50
+	good := from
+	for i := 1; i <= steps; i++ {
+		next := from + (limit-from)*T(i)/steps
+		if strays(next) <= 1 {
+			good = next
+			continue
+		}
+		for range halvings {
+			if middle := good + (next-good)/2; strays(middle) <= 1 {
+				good = middle
+			} else {
+				next = middle
+			}
+		}
+		return good
+	}
+	return limit
 }
 
 // gauge is the card for a stand.
@@ -61,7 +113,7 @@ func (x *search) gauge(s stand) (Gauge, error) {
 		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: supportWords[x.support.Kind], HalfArc: halfArc, Tolerance: x.tolerance(),
 	}
 	if x.support.Kind == shop.Platform {
-		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge, Message: "a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel"}
+		return g, noGauge("a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel; a bevel card checks what it grinds")
 	}
 	g.Gap -= x.support.Near
 	g.Pointed = x.support.Near == 0
@@ -69,8 +121,7 @@ func (x *search) gauge(s stand) (Gauge, error) {
 		g.SeatOf = x.support.Near
 	}
 	if g.Gap < leastGauge {
-		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge,
-			Message: "the gap is " + x.length(g.Gap) + "; a gauge can be held in one of " + x.length(leastGauge) + " or more: choose a longer stick-out"}
+		return g, noGauge("the gap is %s; a gauge can be held in one of %s or more: choose a longer stick-out", x.length(g.Gap), x.length(leastGauge))
 	}
 	if x.surface.Flat() {
 		g.From, g.To = 0, unit.Length(math.Inf(1))

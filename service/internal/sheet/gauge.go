@@ -13,225 +13,367 @@ import (
 	"arris.example/service/internal/setup"
 )
 
-// Gauges solves a question and draws, at 1:1, the cards that set its wheel gaps, each on a page of its own.
-func (m Maker) Gauges(ctx context.Context, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
-	cards, found, title, err := m.cards(ctx, q)
+// Kind is what a gauge sets or checks.
+type Kind int
+
+// The kinds of gauge.
+const (
+	WheelGap Kind = iota
+	StickOut
+	Spacers
+	Bevel
+	Leg
+)
+
+// Gauges solves a question and draws, at 1:1, the cards of a kind that set or check it, each on a page of its own; spacers share pages.
+func (m Maker) Gauges(ctx context.Context, kind Kind, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
+	set, found, err := m.cards(ctx, kind, q)
 	if err != nil {
 		return paper.Document{}, found, err
 	}
-	d := paper.Document{Title: "Gauge: " + title}
-	for _, c := range cards {
-		page, err := c.page(size, title, m.Engine)
-		if err != nil {
-			return paper.Document{}, found, err
-		}
-		d.Pages = append(d.Pages, page)
+	_, title, err := m.facts(ctx, q, found.Basis)
+	if err != nil {
+		return paper.Document{}, found, err
 	}
-	return d, found, nil
+	s := &sheet{size: size, engine: m.Engine, title: set.what + ": " + title}
+	if set.list != nil {
+		err = s.blocks(set)
+	}
+	for _, c := range set.cards {
+		if set.list != nil || err != nil {
+			break
+		}
+		err = s.card(c)
+	}
+	s.footers()
+	return paper.Document{Title: s.title, Pages: s.pages}, found, err
 }
 
 // Cards are the same cards to cut, each with nothing around it.
-func (m Maker) Cards(ctx context.Context, q setup.Question) ([]paper.Page, setup.Setup, error) {
-	cards, found, _, err := m.cards(ctx, q)
+func (m Maker) Cards(ctx context.Context, kind Kind, q setup.Question) ([]paper.Page, setup.Setup, error) {
+	set, found, err := m.cards(ctx, kind, q)
+	if err != nil {
+		return nil, found, err
+	}
+	if len(set.cards) == 0 {
+		return nil, found, &fault.Fault{Kind: fault.Impossible, Reason: setup.NoGauge, Message: "there is nothing to cut: every block is on hand or a shim; the cutting list (PDF) says which"}
+	}
 	var all []paper.Page
-	for _, c := range cards {
+	for _, c := range set.cards {
 		const edge = 2.0
-		page := paper.Page{Size: paper.Size{Width: c.length() + c.lead() + 2*edge, Height: 2*c.half() + 2*edge}}
-		c.draw(&page, paper.Point{X: edge + c.lead(), Y: page.Height / 2})
+		least, most := c.bounds(false)
+		page := paper.Page{Size: paper.Size{Width: most.X - least.X + 2*edge, Height: most.Y - least.Y + 2*edge}}
+		c.draw(&page, paper.Point{X: edge - least.X, Y: edge - least.Y}, false)
 		all = append(all, page)
 	}
-	return all, found, err
+	return all, found, nil
 }
 
-func (m Maker) cards(ctx context.Context, q setup.Question) ([]card, setup.Setup, string, error) {
-	gauges, found, err := m.Solver.Gauges(ctx, q)
-	if err != nil {
-		return nil, found, "", err
-	}
-	_, title, err := m.facts(ctx, q, found.Basis)
-	cards := make([]card, len(gauges))
-	for i, g := range gauges {
-		cards[i] = card{g, found.Basis, len(gauges), q.Unit}
-	}
-	return cards, found, title, err
-}
-
-// card is a gauge as it is cut: along x from the rim's nearest point, at 0, to the support, at the gap.
-type card struct {
-	setup.Gauge
-	basis setup.Basis
-	of    int
-	unit  setup.LengthUnit
-}
-
-func (c card) length() float64 { return float64(c.Gap) + c.seat() }
-
-func (c card) half() float64 { return float64(c.HalfArc) }
-
-func (c card) radius() float64 { return float64(c.Diameter) / 2 }
-
-// lead is how far its corners reach past the rim's nearest point: the arc's depth.
-func (c card) lead() float64 {
-	if c.Diameter == 0 {
-		return 0
-	}
-	return depth(c.radius(), c.half())
-}
-
-// seat is how far the corners beside a bar reach past its nearest point.
-func (c card) seat() float64 {
-	if c.SeatOf == 0 {
-		return 0
-	}
-	return depth(float64(c.SeatOf), c.seatHalf())
-}
-
-// seatHalf is half the chord of a seat: short of the bar's widest, so that the card comes off.
-func (c card) seatHalf() float64 { return min(0.8*float64(c.SeatOf), c.half()) }
-
-func depth(radius, half float64) float64 { return radius - math.Sqrt(radius*radius-half*half) }
-
-// tip is how long a pointed end is.
-const tip = 14.0
-
-// draw puts the card on a page, the rim's nearest point at a place, the support to its right.
-func (c card) draw(p *paper.Page, at paper.Point) {
-	const width = 0.2
-	half, gap := c.half(), float64(c.Gap)
-	to := func(x, y float64) paper.Point { return paper.Point{X: at.X + x, Y: at.Y + y} }
-	line := func(points ...paper.Point) { p.Add(paper.Line{Points: points, Width: width}) }
-	corner := -c.lead()
-	if c.Diameter > 0 {
-		angle := math.Asin(half / c.radius())
-		p.Add(paper.Line{Arc: &paper.Arc{Centre: to(-c.radius(), 0), Radius: c.radius(), Start: -angle, Sweep: 2 * angle}, Width: width})
-	} else {
-		line(to(0, -half), to(0, half))
-	}
-	switch {
-	case c.Pointed:
-		line(to(corner, -half), to(gap-tip, -half), to(gap, 0), to(gap-tip, half), to(corner, half))
-	case c.SeatOf > 0:
-		r, seat, end := float64(c.SeatOf), c.seatHalf(), gap+c.seat()
-		angle := math.Asin(seat / r)
-		line(to(corner, -half), to(end, -half), to(end, -seat))
-		p.Add(paper.Line{Arc: &paper.Arc{Centre: to(gap+r, 0), Radius: r, Start: math.Pi - angle, Sweep: 2 * angle}, Width: width})
-		line(to(end, seat), to(end, half), to(corner, half))
+func (m Maker) cards(ctx context.Context, kind Kind, q setup.Question) (cardSet, setup.Setup, error) {
+	switch kind {
+	case StickOut:
+		return m.stickOutCards(ctx, q)
+	case Spacers:
+		return m.spacerCards(ctx, q)
+	case Bevel:
+		return m.bevelCards(ctx, q)
+	case Leg:
+		return m.legCards(ctx, q)
 	default:
-		line(to(corner, -half), to(gap, -half), to(gap, half), to(corner, half))
+		return m.gapCards(ctx, q)
 	}
-	c.words(p, to)
 }
 
-// beside draws what the card is held between, dashed: a stretch of the rim, and the support.
-func (c card) beside(p *paper.Page, at paper.Point) {
-	const width, more, gone = 0.15, 1.8, 1.5 // how much further than the card, and how far away words are
-	dashes := []float64{2, 1.2}
-	half := more * c.half()
-	if c.Diameter > 0 {
-		angle := math.Asin(min(half/c.radius(), 1))
-		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: at.X - c.radius(), Y: at.Y}, Radius: c.radius(), Start: -angle, Sweep: 2 * angle}, Width: width, Dashes: dashes})
-	} else {
-		p.Add(paper.Line{Points: []paper.Point{{X: at.X, Y: at.Y - half}, {X: at.X, Y: at.Y + half}}, Width: width, Dashes: dashes})
-	}
-	level := at.Y - 1.3*c.half() // beside nothing that is measured
-	p.Write(at.X-c.lead()-2*gone-paper.Width("wheel", textSize, false), level, textSize, false, "wheel")
-	end, word := at.X+float64(c.Gap), c.SupportWords
-	if r := float64(c.SeatOf); r > 0 {
-		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: end + r, Y: at.Y}, Radius: r, Sweep: 2 * math.Pi}, Closed: true, Width: width, Dashes: dashes})
-	}
-	p.Write(end+gone, level, textSize, false, word)
+// cardSet is what is drawn for a question.
+type cardSet struct {
+	what  string // in the title
+	cards []card
+	list  *cuttingList // of blocks, which share pages
 }
 
-// words on the card itself, as large as it takes.
-func (c card) words(p *paper.Page, to func(x, y float64) paper.Point) {
-	room := float64(c.Gap) - 6
-	if c.Pointed {
-		room -= tip
+// card is a piece to cut, in millimetres of its own, x to the right and y down.
+type card struct {
+	cut    []paper.Line // its outline, closed
+	words  []paper.Words
+	beside []paper.Mark // what it is held against; printed only
+	which  string       // grind it is for; empty for the only one
+	says   string       // what it sets or checks, and what it is good for
+	use    string
+	cutIt  string // what has to be stiff and true
+}
+
+// cutWidth is how wide a line to cut along is printed.
+const cutWidth = 0.2
+
+// dashed is a line of what a card is held against.
+func dashed(points ...paper.Point) paper.Line {
+	return paper.Line{Points: points, Width: 0.15, Dashes: []float64{2, 1.2}}
+}
+
+// outlined is a closed outline through points.
+func outlined(points ...paper.Point) []paper.Line {
+	return []paper.Line{{Points: points, Closed: true, Width: cutWidth}}
+}
+
+// dimensioned are the marks of a level dimension between two places, which measure below them, with its text under its middle.
+func dimensioned(from, to paper.Point, level float64, text string) []paper.Mark {
+	const thin, beyond, head, sharp = 0.12, 1.0, 2.0, 0.3
+	left, right := paper.Point{X: from.X, Y: level}, paper.Point{X: to.X, Y: level}
+	arrow := func(tip paper.Point, back float64) paper.Line {
+		return paper.Line{Points: []paper.Point{tip, {X: tip.X + back, Y: tip.Y - sharp}, {X: tip.X + back, Y: tip.Y + sharp}}, Closed: true, Fill: new(paper.Shade(1))}
 	}
-	lines := []string{"gap " + c.print(c.Gap), "edge " + degrees(c.Edge), "wheel " + c.wheels()}
-	if c.Bevel > 0 {
-		lines[1] = fmt.Sprintf("bevel %d, %s", c.Bevel+1, degrees(c.Edge))
+	return []paper.Mark{
+		paper.Line{Points: []paper.Point{{X: from.X, Y: from.Y + beyond}, {X: from.X, Y: level + beyond}}, Width: thin},
+		paper.Line{Points: []paper.Point{{X: to.X, Y: to.Y + beyond}, {X: to.X, Y: level + beyond}}, Width: thin},
+		paper.Line{Points: []paper.Point{left, right}, Width: thin}, arrow(left, head), arrow(right, -head),
+		paper.Words{At: paper.Point{X: (from.X + to.X - paper.Width(text, stepSize, true)) / 2, Y: level + 1.3*stepSize}, Size: stepSize, Bold: true, Text: text},
 	}
-	if c.basis.Recipe != "" {
-		lines = append(lines, recipeWords(c.basis.Recipe))
+}
+
+// draw puts the card on a page, its origin at a place, with what is beside it or without.
+func (c card) draw(p *paper.Page, at paper.Point, beside bool) {
+	if beside {
+		for _, m := range c.beside {
+			p.Add(paper.Moved(m, at))
+		}
 	}
-	size := 0.8 * 2 * c.half() / (leading * float64(len(lines)))
-	for _, l := range lines {
-		size = min(size, room/max(paper.Width(l, 1, false), 1))
+	for _, l := range c.cut {
+		p.Add(paper.Moved(l, at))
 	}
-	size = min(size, textSize)
-	y := -leading * size * (float64(len(lines))/2 - 0.8)
-	for _, l := range lines {
-		p.Add(paper.Words{At: to(3, y), Size: size, Text: l})
+	for _, w := range c.words {
+		p.Add(paper.Moved(w, at))
+	}
+}
+
+// bounds are the corners of the rectangle that a card takes, with what is beside it or without.
+func (c card) bounds(beside bool) (least, most paper.Point) {
+	least, most = paper.Point{X: math.Inf(1), Y: math.Inf(1)}, paper.Point{X: math.Inf(-1), Y: math.Inf(-1)}
+	include := func(m paper.Mark) {
+		from, to := paper.Bounds(m)
+		least.X, least.Y = min(least.X, from.X), min(least.Y, from.Y)
+		most.X, most.Y = max(most.X, to.X), max(most.Y, to.Y)
+	}
+	for _, l := range c.cut {
+		include(l)
+	}
+	for _, m := range c.beside {
+		if beside {
+			include(m)
+		}
+	}
+	return least, most
+}
+
+// inset is how far words stay from a card's outline.
+const inset = 3.0
+
+// readable is the size of letters on a card below which lines are left out, as long as there are others.
+const readable = 2.0
+
+// write puts lines into a rectangle on the card, as large as it takes. They are broken, or run on, where that makes them clearly larger. The
+// first says most: where the rectangle is too small for all, the last are left out.
+func (c *card) write(lines []string, least, most paper.Point) {
+	wide, high := most.X-least.X, most.Y-least.Y
+	var best []string
+	size := 0.0
+	for ; size < readable && len(lines) > 0; lines = lines[:len(lines)-1] {
+		best, size = lines, largest(lines, wide, high, false)
+		for _, other := range [][]string{lines, {strings.Join(lines, ", ")}} {
+			if larger := largest(other, wide, high, true); larger > 1.2*size {
+				best, size = broken(other, wide, larger), larger
+			}
+		}
+	}
+	y := least.Y + (high-leading*size*float64(len(best)))/2
+	for _, l := range best {
 		y += leading * size
+		c.words = append(c.words, paper.Words{At: paper.Point{X: least.X, Y: y - 0.3*size}, Size: size, Text: l})
 	}
 }
 
-// recipeWords are a revision's id and number.
-func recipeWords(name string) string {
-	revision := path.Base(name)
-	return path.Base(path.Dir(path.Dir(name))) + ", revision " + revision
+// largest is how large lines can stand in a rectangle, whole or broken between words.
+func largest(lines []string, wide, high float64, breaking bool) (size float64) {
+	whole := lines // what stays on one line
+	if breaking {
+		whole = strings.Split(strings.Join(lines, " "), " ")
+	}
+	widest := 0.0
+	for _, w := range whole {
+		widest = max(widest, paper.Width(w, 1, false))
+	}
+	const step, least = 0.05, 0.3
+	for size = min(textSize, wide/widest); size > least; size -= step {
+		stand := lines
+		if breaking {
+			stand = broken(lines, wide, size)
+		}
+		if leading*size*float64(len(stand)) <= high {
+			break
+		}
+	}
+	return size
 }
 
-// wheels are the diameters that the card is good for, rounded to the narrower side.
-func (c card) wheels() string {
-	step := unit.Length(0.1)
-	if c.unit == setup.Inches {
-		step = unit.Inch / 64
+// broken are lines broken between words.
+func broken(lines []string, wide, size float64) (all []string) {
+	for _, l := range lines {
+		all = append(all, paper.Wrap(l, wide, size, false)...)
 	}
-	from := c.print(unit.Length(math.Ceil(float64(c.From/step))) * step)
-	to := c.print(unit.Length(math.Floor(float64(min(c.To, 1e6)/step))) * step)
-	text := "⌀ " + from + " to " + to
-	switch open := math.IsInf(float64(c.To), 1); {
-	case c.Diameter == 0:
-		text = "flat"
-	case open && c.From == 0:
-		text = "of any size"
-	case open:
-		text = "⌀ from " + from
-	case c.From == 0:
-		text = "⌀ up to " + to
-	}
-	return strings.ReplaceAll(text, " ", "\u00a0")
+	return all
 }
-
-func (c card) print(l unit.Length) string { return setup.PrintLength(l, c.unit, 1) }
 
 // TooLarge is the reason where something does not fit on its paper.
 const TooLarge fault.Reason = "TOO_LARGE_FOR_PAPER"
 
-// page is a card at 1:1 with what there is to know of it.
-func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
-	s := &sheet{size: size, engine: engine}
+// card lays a card out on a page of its own, with what there is to know of it.
+func (s *sheet) card(c card) error {
 	s.page()
-	long := c.length() + c.lead()
-	const beside = 30.0 // for what it is held between
-	if long > s.width()-beside {
-		return paper.Page{}, &fault.Fault{Kind: fault.Impossible, Reason: TooLarge,
-			Message: fmt.Sprintf("the gauge is %.1f mm long and the paper has room for %.1f mm: ask for a drawing to cut (DXF)", long, s.width()-beside)}
+	s.gaugeHeading()
+	if c.which != "" {
+		s.lines(border, s.width(), stepSize, false, c.which)
 	}
-	s.lines(border, s.width(), titleSize, true, "Gauge: "+title)
-	s.y += 2
-	s.rule(0.6)
-	s.y += 1
-	if c.of > 1 {
-		s.lines(border, s.width(), stepSize, false, fmt.Sprintf("Grind %d of %d, bevel %d from the edge.", c.Step+1, c.of, c.Bevel+1))
+	s.lines(border, s.width(), stepSize, true, c.says)
+	s.lines(border, s.width(), textSize, false, c.use)
+	s.lines(border, s.width(), textSize, true, trueIf+" "+c.cutIt)
+	s.y += 8
+	least, most := c.bounds(true)
+	cutLeast, cutMost := c.bounds(false)
+	wide, high := most.X-least.X, most.Y-least.Y
+	if roomHigh := s.size.Height - border - footer - s.y; wide > s.width() || high > roomHigh {
+		return tooLarge(cutMost.X-cutLeast.X, cutMost.Y-cutLeast.Y, s.width()-wide+cutMost.X-cutLeast.X, roomHigh-high+cutMost.Y-cutLeast.Y)
 	}
-	s.lines(border, s.width(), stepSize, true, fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", c.print(c.Gap), degrees(c.Edge), degrees(c.Tolerance), c.goodFor()))
-	s.lines(border, s.width(), textSize, false, "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.")
-	s.lines(border, s.width(), textSize, true, "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling. Cut it from something stiff, along the outer side of the line.")
-	s.y += 20 + c.half()
-	at := paper.Point{X: border + (s.width()-long)/2 + c.lead(), Y: s.y}
-	c.beside(s.here(), at)
-	c.draw(s.here(), at)
-	s.footers()
-	return s.pages[0], nil
+	c.draw(s.here(), paper.Point{X: border + (s.width()-wide)/2 - least.X, Y: s.y - least.Y}, true)
+	return nil
 }
 
-// goodFor says with which wheels.
-func (c card) goodFor() string {
-	if c.Diameter == 0 {
+func tooLarge(wide, high, roomWide, roomHigh float64) error {
+	return &fault.Fault{Kind: fault.Impossible, Reason: TooLarge,
+		Message: fmt.Sprintf("the gauge is %.1f by %.1f mm large and the paper has room for %.1f by %.1f mm: ask for a drawing to cut (DXF)", wide, high, roomWide, roomHigh)}
+}
+
+// trueIf is what every printed gauge depends on.
+const trueIf = "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling."
+
+func (s *sheet) gaugeHeading() {
+	s.lines(border, s.width(), titleSize, true, s.title)
+	s.y += 2
+	s.rule(0.6)
+	s.y++
+}
+
+// whichStep says for which of several grinds a card is.
+func whichStep(found setup.Setup, step int) string {
+	if len(found.Steps) == 1 {
+		return ""
+	}
+	return bevelWords(found.Steps, step) + "."
+}
+
+// whichSteps says for which of several grinds a card is, that is for more than one; for all it need not be said.
+func whichSteps(found setup.Setup, steps ...int) string {
+	switch {
+	case len(steps) == len(found.Steps):
+		return ""
+	case len(steps) == 1:
+		return whichStep(found, steps[0])
+	}
+	return fmt.Sprintf("Grinds %s of %d.", numbered(steps), len(found.Steps))
+}
+
+// whatIsGround says what is ground within the tolerance: an edge, or several.
+func whatIsGround(found setup.Setup, steps []int) string {
+	if len(steps) > 1 {
+		return "every bevel"
+	}
+	return degrees(found.Steps[steps[0]].Predicted.Edge)
+}
+
+// numbered are steps as people count them.
+func numbered(steps []int) string {
+	var all []string
+	for _, s := range steps {
+		all = append(all, fmt.Sprint(s+1))
+	}
+	return strings.Join(all, ", ")
+}
+
+// revisionWords are a recipe's id and the number of its revision, where there is one.
+func revisionWords(b setup.Basis) []string {
+	if b.Recipe == "" {
+		return nil
+	}
+	return []string{path.Base(path.Dir(path.Dir(b.Recipe))) + ", revision " + path.Base(b.Recipe)}
+}
+
+// printer prints lengths in the unit asked for.
+type printer struct{ unit setup.LengthUnit }
+
+// length keeps number and unit on one line.
+func (p printer) length(l unit.Length) string {
+	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(setup.PrintLength(l, p.unit, 1))
+}
+
+// fine is a length too small for a rule.
+func (p printer) fine(mm float64) string {
+	if p.unit == setup.Inches {
+		return unit.FormatFixed(mm/float64(unit.Inch), 3) + "\u00a0in"
+	}
+	return unit.FormatFixed(mm, 2) + "\u00a0mm"
+}
+
+// lengths prints two lengths, rounded to the narrower side.
+func (p printer) lengths(from, to unit.Length) (least, most string) {
+	step := unit.Length(0.1)
+	if p.unit == setup.Inches {
+		step = unit.Inch / 64
+	}
+	return p.length(unit.Length(math.Ceil(float64(from/step)-1e-9)) * step), p.length(unit.Length(math.Floor(float64(to/step)+1e-9)) * step)
+}
+
+// ground says what is ground with a card: the edge, or which bevel.
+func (p printer) ground(edge unit.Angle, bevel int) string {
+	if bevel > 0 {
+		return fmt.Sprintf("bevel %d, %s", bevel+1, degrees(edge))
+	}
+	return "edge " + degrees(edge)
+}
+
+// wheels are the diameters that a card is good for.
+func (p printer) wheels(diameter, least, most unit.Length) string {
+	from, to := p.lengths(least, min(most, 1e6))
+	switch open := math.IsInf(float64(most), 1); {
+	case diameter == 0:
+		return "flat"
+	case open && least == 0:
+		return "of any size"
+	case open:
+		return "⌀\u00a0from " + from
+	case least == 0:
+		return "⌀\u00a0up to " + to
+	}
+	return "⌀\u00a0" + from + " to " + to
+}
+
+// goodWith says with which wheels.
+func (p printer) goodWith(diameter, least, most unit.Length) string {
+	if diameter == 0 {
 		return "a flat abrasive"
 	}
-	return "wheels of " + c.wheels()
+	return "wheels of " + p.wheels(diameter, least, most)
+}
+
+// wheel is a wheel's diameter on a card.
+func (p printer) wheel(diameter unit.Length) string {
+	if diameter == 0 {
+		return "flat abrasive"
+	}
+	return "⌀\u00a0" + p.length(diameter)
+}
+
+// on says which wheel a card was reckoned for.
+func (p printer) on(diameter unit.Length) string {
+	if diameter == 0 {
+		return "a flat abrasive"
+	}
+	return "a wheel of " + p.wheel(diameter)
 }

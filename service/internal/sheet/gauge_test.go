@@ -14,6 +14,7 @@ import (
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/sheet"
 	"arris.example/service/internal/shop"
 )
 
@@ -23,16 +24,20 @@ type cut struct {
 	lines [][4]float64
 }
 
-// readDXF writes pages and reads them with ezdxf.
-func readDXF(t *testing.T, p paper.Page) (c cut) {
+// readDXF writes pages and reads them with ezdxf; each has to be one closed outline.
+func readDXF(t *testing.T, pages ...paper.Page) (all []cut) {
 	t.Helper()
-	var text bytes.Buffer
-	if err := paper.DXF(&text, p); err != nil {
-		t.Fatal(err)
-	}
-	name := filepath.Join(t.TempDir(), "gauge.dxf")
-	if err := os.WriteFile(name, text.Bytes(), 0o600); err != nil {
-		t.Fatal(err)
+	folder := t.TempDir()
+	args := []string{"testdata/read_dxf.py"}
+	for i, p := range pages {
+		var text bytes.Buffer
+		if err := paper.DXF(&text, p); err != nil {
+			t.Fatal(err)
+		}
+		args = append(args, filepath.Join(folder, fmt.Sprintf("%d.dxf", i)))
+		if err := os.WriteFile(args[i+1], text.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if _, err := os.Stat("/usr/lib/python3/dist-packages/ezdxf"); err != nil {
 		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
@@ -40,9 +45,14 @@ func readDXF(t *testing.T, p paper.Page) (c cut) {
 		}
 		t.Skip("ezdxf is not installed here (Debian's python3-ezdxf)")
 	}
-	for line := range strings.Lines(outside(t, "python3-ezdxf", "/usr/bin/python3", "testdata/read_dxf.py", name)) {
+	for line := range strings.Lines(outside(t, "python3-ezdxf", "/usr/bin/python3", args...)) {
 		var a [7]float64
 		var l [4]float64
+		if line == "FILE\n" {
+			all = append(all, cut{})
+			continue
+		}
+		c := &all[len(all)-1]
 		if n, _ := fmt.Sscanf(line, "ARC %g %g %g %g %g %g %g", &a[0], &a[1], &a[2], &a[3], &a[4], &a[5], &a[6]); n == 7 {
 			c.arcs = append(c.arcs, a)
 		} else if n, _ := fmt.Sscanf(line, "LINE %g %g %g %g", &l[0], &l[1], &l[2], &l[3]); n == 4 {
@@ -51,7 +61,13 @@ func readDXF(t *testing.T, p paper.Page) (c cut) {
 			t.Fatalf("cannot read %q", line)
 		}
 	}
-	return c
+	if len(all) != len(pages) {
+		t.Fatalf("%d drawings were read, not %d", len(all), len(pages))
+	}
+	for _, c := range all {
+		c.closed(t)
+	}
+	return all
 }
 
 // closed fails unless lines and arcs make one outline: every end is met by exactly one other.
@@ -87,7 +103,7 @@ func TestGaugesReadByAnother(t *testing.T) {
 	for _, name := range []string{"bowl", "facets", "detail", "roughing", "with land"} {
 		t.Run(name, func(t *testing.T) {
 			q := setup.Question{Common: asks[name]}
-			cards, found, err := m.Cards(t.Context(), q)
+			cards, found, err := m.Cards(t.Context(), sheet.WheelGap, q)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -98,9 +114,8 @@ func TestGaugesReadByAnother(t *testing.T) {
 			if len(cards) != len(found.Steps) {
 				t.Fatalf("%d cards for %d steps", len(cards), len(found.Steps))
 			}
-			for i, page := range cards {
-				c, gap := readDXF(t, page), float64(found.Steps[i].Support.Lengths[shop.DatumWheelGap].Exact)
-				c.closed(t)
+			for i, c := range readDXF(t, cards...) {
+				gap := float64(found.Steps[i].Support.Lengths[shop.DatumWheelGap].Exact)
 				rim := c.arcs[0]
 				near(t, "the arc's radius", 2*rim[2], float64(found.Basis.WheelDiameter), 1e-4)
 				nearest := rim[0] + rim[2]
@@ -160,14 +175,14 @@ func TestGaugesKnowTheirWheels(t *testing.T) {
 func TestGaugesThatCannotBe(t *testing.T) {
 	m := maker()
 	for name, reason := range map[string]fault.Reason{"scraper": "NO_GAUGE", "skew": "NO_GAUGE", "roughing": "TOO_LARGE_FOR_PAPER"} {
-		_, _, err := m.Gauges(t.Context(), setup.Question{Common: asks[name]}, paper.A4)
+		_, _, err := m.Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: asks[name]}, paper.A4)
 		if f, ok := fault.As(err); !ok || f.Reason != reason || f.Kind != fault.Impossible {
 			t.Errorf("%s: %v, want %s", name, err, reason)
 		}
 	}
 	near := setup.Question{Common: asks["detail"]}
 	near.Given.StickOut = shop.Some(unit.Length(9))
-	if _, _, err := m.Gauges(t.Context(), near, paper.A4); err == nil {
+	if _, _, err := m.Gauges(t.Context(), sheet.WheelGap, near, paper.A4); err == nil {
 		t.Error("a gauge for no room")
 	}
 }
@@ -176,7 +191,7 @@ func TestGaugesThatCannotBe(t *testing.T) {
 func TestPrintedGaugeIsTrue(t *testing.T) {
 	m := maker()
 	for name, ask := range map[string]setup.Common{"bowl": asks["bowl"], "detail": asks["detail"]} {
-		d, _, err := m.Gauges(t.Context(), setup.Question{Common: ask}, paper.A4)
+		d, _, err := m.Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: ask}, paper.A4)
 		if err != nil {
 			t.Fatal(err)
 		}

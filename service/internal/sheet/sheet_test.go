@@ -33,8 +33,8 @@ func makerOf(reader store.Named) sheet.Maker {
 	return sheet.Maker{Solver: setup.Solver{Records: reader}, Reader: reader, Engine: "1.2.3"}
 }
 
-// changed makes sheets of the demonstration shop with some records changed.
-func changed(t testing.TB, change func(any) any) sheet.Maker {
+// changed makes sheets of the demonstration shop with some records changed, and more.
+func changed(t testing.TB, change func(any) any, more ...any) sheet.Maker {
 	t.Helper()
 	kept, err := sqlite.Memory(t.Context(), func() time.Time { return time.Date(2026, 11, 1, 0, 0, 0, 0, time.UTC) })
 	if err != nil {
@@ -45,7 +45,7 @@ func changed(t testing.TB, change func(any) any) sheet.Maker {
 	for i := range records {
 		records[i] = change(records[i])
 	}
-	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, records...); err != nil {
+	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, append(records, more...)...); err != nil {
 		t.Fatal(err)
 	}
 	return makerOf(store.Named{Store: kept})
@@ -310,7 +310,7 @@ func TestSheetsInInches(t *testing.T) {
 		t.Fatal(err)
 	}
 	perSixteenth := found.Steps[0].Support.Lengths[shop.DatumWheelGap].PerMM * 25.4 / 16 * 180 / math.Pi
-	g, _, err := maker().Gauges(t.Context(), setup.Question{Common: c}, paper.Letter)
+	g, _, err := maker().Gauges(t.Context(), sheet.WheelGap, setup.Question{Common: c}, paper.Letter)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -130,6 +130,13 @@ func (n Named) published(ctx context.Context, shopName string, asOf time.Time) (
 	}
 }
 
+// Gauges reads the blocks that a shop has on hand, ordered by name.
+func (n Named) Gauges(ctx context.Context, shopName string, asOf time.Time) ([]shop.Gauge, error) {
+	return recalled(n.Store, "gauges of", shopName, asOf, func() ([]shop.Gauge, error) {
+		return page[shop.Gauge](ctx, n.Store, Query{Shop: shopName, Kind: "gauges", AsOf: asOf, Limit: MaxPage})
+	})
+}
+
 // read reads a record by its name, and where there is none names the nearest.
 func read[T any](ctx context.Context, s Store, what, name string, asOf time.Time) (T, error) {
 	return recalled(s, what, name, asOf, func() (T, error) { return readNow[T](ctx, s, what, name, asOf) })

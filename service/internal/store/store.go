@@ -24,6 +24,8 @@ type Reader interface {
 	Recipe(ctx context.Context, name string, asOf time.Time) (shop.Recipe, error)
 	// Recipes are the published recipes of a shop, ordered by name; none is no fault.
 	Recipes(ctx context.Context, shopName string, asOf time.Time) ([]shop.Recipe, error)
+	// Gauges are the blocks that a shop has on hand, the first thousand by name; none is no fault.
+	Gauges(ctx context.Context, shopName string, asOf time.Time) ([]shop.Gauge, error)
 }
 
 // WheelLog is a wheel's log.

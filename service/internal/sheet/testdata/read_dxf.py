@@ -1,9 +1,10 @@
-# Reads drawings with ezdxf and prints, a line each: the entities of the layer CUT with their numbers, or what is wrong with the file.
+# Reads drawings with ezdxf and prints, for each a line FILE, then a line for each entity of the layer CUT with its numbers, or what is wrong.
 import sys
 
 import ezdxf
 
 for name in sys.argv[1:]:
+    print("FILE")
     drawing = ezdxf.readfile(name)
     audit = drawing.audit()
     if audit.errors or audit.fixes or drawing.header["$INSUNITS"] != 4:

@@ -133,6 +133,7 @@ func reader(b *bench) {
 		shop.Wheel{Name: main + "/wheels/n", Diameter: 200, Station: main + "/stations/north"},
 		shop.Holder{Name: main + "/holders/swing", Kind: shop.Swing},
 		shop.Tool{Name: main + "/tools/gouge", Kind: shop.BowlGouge},
+		shop.Gauge{Name: main + "/gauges/b", Length: 20}, shop.Gauge{Name: main + "/gauges/a", Length: 30},
 		recipe,
 	}
 	for _, want := range []bool{true, false} {
@@ -152,6 +153,13 @@ func reader(b *bench) {
 	b.ok(b.update(wheel, 1))
 
 	now := time.Time{}
+	blocks, err := n.Gauges(ctx, main, now)
+	b.ok(err)
+	b.want("the blocks", blocks, []shop.Gauge{{Name: main + "/gauges/a", Length: 30}, {Name: main + "/gauges/b", Length: 20}})
+	b.ok(b.change(func(tx store.Tx) error { _, err := tx.Delete(main+"/gauges/a", 1); return err }))
+	blocks, err = n.Gauges(ctx, main, now)
+	b.ok(err)
+	b.want("the blocks that are left", blocks, []shop.Gauge{{Name: main + "/gauges/b", Length: 20}})
 	got, err := n.Recipe(ctx, recipe.Name, now)
 	b.ok(err)
 	b.want("the published", got, recipe)
