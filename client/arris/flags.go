@@ -25,6 +25,8 @@ type commands struct {
 	Furthest   furthestCommand           `cmd:"" help:"Tell how far back the wings of an edge may go."`
 	Flute      fluteCommand              `cmd:"" help:"Fit a flute to what was measured on it."`
 	Batch      batchCommand              `cmd:"" help:"Solve as many set-ups as a file has rows."`
+	Label      labelCommand              `cmd:"" help:"Draw labels for tools, stations, wheels and holders."`
+	Scan       scanCommand               `cmd:"" help:"Tell what a code on a label or a sheet is of, and what changed since."`
 	Station    stationCommands           `cmd:"" group:"What the shop remembers:" help:"Grinder positions: wheel, supports, speed."`
 	Wheel      wheelCommands             `cmd:"" group:"What the shop remembers:" help:"Wheels, their measurements and their wear."`
 	Holder     holderCommands            `cmd:"" group:"What the shop remembers:" help:"What grips tools."`

@@ -28,6 +28,7 @@ type settings struct {
 	Role      string `name:"role" help:"What callers may do, ${default} unless said: viewer, operator, keeper or owner. Nobody signs in yet, so it is the same for all." enum:"viewer,operator,keeper,owner" default:"owner"`
 	HTTP      string `name:"http" help:"Where REST, pages and metrics listen, ${default} unless said." default:"127.0.0.1:8480" placeholder:"HOST:PORT"`
 	GRPC      string `name:"grpc" help:"Where gRPC listens, ${default} unless said." default:"127.0.0.1:8481" placeholder:"HOST:PORT"`
+	PublicURL string `name:"public-url" help:"The address under which people reach this server, such as https://grinding.example.org: what the codes on sheets and labels lead to. Unset, sheets have no code, and a label's code is its short id." placeholder:"URL"`
 	LogLevel  string `name:"log-level" help:"Least level that is logged: debug, info, warn or error." enum:"debug,info,warn,error" default:"info"`
 	LogFormat string `name:"log-format" help:"How the log is written: text or json." enum:"text,json" default:"text"`
 	Config    string `name:"config" help:"YAML file with settings, named like the flags." placeholder:"FILE"`
@@ -65,6 +66,7 @@ func parse(args []string, stdout io.Writer, file map[string]string) (s settings,
 	if done {
 		return settings{}, true, nil
 	}
+	s.PublicURL = strings.TrimRight(s.PublicURL, "/")
 	return s, false, s.check()
 }
 
@@ -120,7 +122,7 @@ func (s *settings) kept() string {
 }
 
 // inFile are the settings a config file may have.
-var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "role", "store"}
+var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "public-url", "role", "store"}
 
 func readFile(name string) (map[string]string, error) {
 	text, err := os.ReadFile(name)
@@ -155,6 +157,32 @@ func (s settings) check() error {
 		if _, _, err := net.SplitHostPort(address); err != nil {
 			return fmt.Errorf("%s: %q is no address; write HOST:PORT, for example 127.0.0.1:8480, or :0 for any free port", flag, address)
 		}
+	}
+	return checkPublicURL(s.PublicURL)
+}
+
+// longestPublicURL leaves a code on paper small enough for phones.
+const longestPublicURL = 100
+
+// checkPublicURL tells why an address cannot stand in codes on paper.
+func checkPublicURL(address string) error {
+	if address == "" {
+		return nil
+	}
+	u, err := url.Parse(address)
+	switch {
+	case err != nil:
+		return fmt.Errorf("--public-url: %q cannot be read; write an address such as https://grinding.example.org", address)
+	case u.Scheme != "http" && u.Scheme != "https" || u.Hostname() == "":
+		return fmt.Errorf("--public-url: %q must begin with https:// or http:// and a host, as in https://grinding.example.org", address)
+	case u.User != nil:
+		return fmt.Errorf("--public-url: it has a user or a password before the host, which everybody would read on paper; leave them out")
+	case u.RawQuery != "" || u.ForceQuery || strings.Contains(address, "#"):
+		return fmt.Errorf("--public-url: %q has more behind the path than an address to begin with; leave out what follows ? or #", address)
+	case len(address) > longestPublicURL:
+		return fmt.Errorf("--public-url: %q has %d letters; with more than %d a code is too large for paper", address, len(address), longestPublicURL)
+	case u.String() != address || strings.ContainsFunc(address, func(r rune) bool { return r <= ' ' || r > '~' }):
+		return fmt.Errorf("--public-url: %q has letters that an address writes otherwise; write %s", address, u)
 	}
 	return nil
 }

@@ -332,7 +332,7 @@ var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
+	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x13arris/v1/code.proto\x1a\x14arris/v1/label.proto\x1a\x13arris/v1/role.proto\x1a\x1aarris/v1/sheet_check.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
 	"\x12RenderSheetRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.SheetFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
@@ -359,10 +359,14 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\tPaperSize\x12\x1a\n" +
 	"\x16PAPER_SIZE_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPAPER_SIZE_A4\x10\x01\x12\x15\n" +
-	"\x11PAPER_SIZE_LETTER\x10\x022\xac\x02\n" +
+	"\x11PAPER_SIZE_LETTER\x10\x022\x8a\x05\n" +
 	"\fSheetService\x12\x8c\x01\n" +
 	"\vRenderSheet\x12\x1c.arris.v1.RenderSheetRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderSheet\"$/v1/{setup.shop=shops/*}:renderSheet\x12\x8c\x01\n" +
-	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGaugeB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGauge\x12p\n" +
+	"\vRenderLabel\x12\x1c.arris.v1.RenderLabelRequest\x1a\x14.google.api.HttpBody\"-\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02#:\x01*\"\x1e/v1/{shop=shops/*}:renderLabel\x12v\n" +
+	"\vResolveCode\x12\x1c.arris.v1.ResolveCodeRequest\x1a\x1d.arris.v1.ResolveCodeResponse\"*\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02 \x12\x1e/v1/{shop=shops/*}:resolveCode\x12r\n" +
+	"\n" +
+	"CheckSheet\x12\x1b.arris.v1.CheckSheetRequest\x1a\x1c.arris.v1.CheckSheetResponse\")\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/{shop=shops/*}:checkSheetB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_sheet_service_proto_rawDescOnce sync.Once
@@ -379,30 +383,41 @@ func file_arris_v1_sheet_service_proto_rawDescGZIP() []byte {
 var file_arris_v1_sheet_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
 var file_arris_v1_sheet_service_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
 var file_arris_v1_sheet_service_proto_goTypes = []any{
-	(GaugeFormat)(0),           // 0: arris.v1.GaugeFormat
-	(SheetFormat)(0),           // 1: arris.v1.SheetFormat
-	(PaperSize)(0),             // 2: arris.v1.PaperSize
-	(*RenderSheetRequest)(nil), // 3: arris.v1.RenderSheetRequest
-	(*RenderGaugeRequest)(nil), // 4: arris.v1.RenderGaugeRequest
-	(*SolveSetupRequest)(nil),  // 5: arris.v1.SolveSetupRequest
-	(*httpbody.HttpBody)(nil),  // 6: google.api.HttpBody
+	(GaugeFormat)(0),            // 0: arris.v1.GaugeFormat
+	(SheetFormat)(0),            // 1: arris.v1.SheetFormat
+	(PaperSize)(0),              // 2: arris.v1.PaperSize
+	(*RenderSheetRequest)(nil),  // 3: arris.v1.RenderSheetRequest
+	(*RenderGaugeRequest)(nil),  // 4: arris.v1.RenderGaugeRequest
+	(*SolveSetupRequest)(nil),   // 5: arris.v1.SolveSetupRequest
+	(*RenderLabelRequest)(nil),  // 6: arris.v1.RenderLabelRequest
+	(*ResolveCodeRequest)(nil),  // 7: arris.v1.ResolveCodeRequest
+	(*CheckSheetRequest)(nil),   // 8: arris.v1.CheckSheetRequest
+	(*httpbody.HttpBody)(nil),   // 9: google.api.HttpBody
+	(*ResolveCodeResponse)(nil), // 10: arris.v1.ResolveCodeResponse
+	(*CheckSheetResponse)(nil),  // 11: arris.v1.CheckSheetResponse
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
-	5, // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	1, // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
-	2, // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
-	5, // 3: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	0, // 4: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
-	2, // 5: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
-	3, // 6: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
-	4, // 7: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
-	6, // 8: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	6, // 9: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
-	8, // [8:10] is the sub-list for method output_type
-	6, // [6:8] is the sub-list for method input_type
-	6, // [6:6] is the sub-list for extension type_name
-	6, // [6:6] is the sub-list for extension extendee
-	0, // [0:6] is the sub-list for field type_name
+	5,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	1,  // 1: arris.v1.RenderSheetRequest.format:type_name -> arris.v1.SheetFormat
+	2,  // 2: arris.v1.RenderSheetRequest.paper_size:type_name -> arris.v1.PaperSize
+	5,  // 3: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	0,  // 4: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
+	2,  // 5: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
+	3,  // 6: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
+	4,  // 7: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
+	6,  // 8: arris.v1.SheetService.RenderLabel:input_type -> arris.v1.RenderLabelRequest
+	7,  // 9: arris.v1.SheetService.ResolveCode:input_type -> arris.v1.ResolveCodeRequest
+	8,  // 10: arris.v1.SheetService.CheckSheet:input_type -> arris.v1.CheckSheetRequest
+	9,  // 11: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	9,  // 12: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	9,  // 13: arris.v1.SheetService.RenderLabel:output_type -> google.api.HttpBody
+	10, // 14: arris.v1.SheetService.ResolveCode:output_type -> arris.v1.ResolveCodeResponse
+	11, // 15: arris.v1.SheetService.CheckSheet:output_type -> arris.v1.CheckSheetResponse
+	11, // [11:16] is the sub-list for method output_type
+	6,  // [6:11] is the sub-list for method input_type
+	6,  // [6:6] is the sub-list for extension type_name
+	6,  // [6:6] is the sub-list for extension extendee
+	0,  // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_sheet_service_proto_init() }
@@ -410,7 +425,10 @@ func file_arris_v1_sheet_service_proto_init() {
 	if File_arris_v1_sheet_service_proto != nil {
 		return
 	}
+	file_arris_v1_code_proto_init()
+	file_arris_v1_label_proto_init()
 	file_arris_v1_role_proto_init()
+	file_arris_v1_sheet_check_proto_init()
 	file_arris_v1_solve_proto_init()
 	file_arris_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_sheet_service_proto_msgTypes[1].OneofWrappers = []any{}

@@ -30,6 +30,8 @@ func PDF(w io.Writer, d Document) error {
 				pdfLine(out, m)
 			case Words:
 				pdfWords(out, m)
+			case Tiles:
+				pdfTiles(out, m)
 			}
 		}
 	}
