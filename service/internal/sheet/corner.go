@@ -30,7 +30,7 @@ func (m Maker) sheetCode(s *sheet, q setup.Question, b setup.Basis) error {
 	s.here().Code(c, at, module)
 	y := border + dark + paper.QuietZone*module + below
 	left := s.right() - dark
-	for _, line := range paper.Wrap("As of "+held.AsOf.UTC().Format(time.DateOnly)+". Scan: what changed since?", dark, captionSize, false) {
+	for _, line := range paper.Wrap("As of "+held.AsOf.UTC().Format(time.DateOnly)+". Scan it to see what has changed.", dark, captionSize, false) {
 		y += leading * captionSize
 		s.here().Write(left, y, captionSize, false, line)
 	}

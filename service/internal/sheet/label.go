@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path"
+	"regexp"
 	"strings"
 	"time"
 
@@ -102,6 +103,10 @@ const (
 	mostShort   = 3.6
 	leastShort  = 1.9
 	codeEdge    = 0.5 // around what stays white around a code
+
+	mostForShort = 0.6  // of a label's height: room for the longest one, whole
+	mostForTitle = 0.56 // of what the short id leaves
+	between      = 0.8  // of lines of different sizes
 )
 
 // labelCode is a label's code and how wide its modules are: the address, or where that is unknown or has no room, the short id.
@@ -136,11 +141,12 @@ func (m Maker) draw(p *paper.Page, stock Stock, at paper.Point, t tag) error {
 	const gap = 0.3 // beyond what stays white
 	b := box{x: at.X + left + wide + gap, y: at.Y + stock.Inset}
 	b.width, b.height = at.X+size.Width-stock.Inset-b.x, size.Height-2*stock.Inset
-	short := fit(t.short, b.width, 0.42*b.height, mostShort, leastShort, true)
-	line := fit(t.line, b.width, 0.62*(b.height-short.height()), mostLine, leastLine, false)
-	title := fit(t.title, b.width, b.height-short.height()-line.height()-1, mostTitle, leastTitle, true)
+	short := fitShort(t.short, b.width, mostForShort*b.height)
+	rest := b.height - short.height() - between
+	title := fit(t.title, b.width, mostForTitle*rest, mostTitle, leastTitle, true)
+	line := fit(t.line, b.width, rest-title.height(), min(mostLine, title.size), leastLine, false)
 	y := title.write(p, b.x, b.y)
-	line.write(p, b.x, y+0.4)
+	line.write(p, b.x, y+between/2)
 	short.write(p, b.x, b.y+b.height-short.height())
 	return nil
 }
@@ -181,6 +187,20 @@ func fit(text string, width, height, most, least float64, bold bool) fitted {
 	}
 }
 
+// fitShort sets a short id whole: in a line, or where that is too small, in lines that end in its hyphens.
+func fitShort(text string, width, height float64) fitted {
+	const wellRead = 2.4
+	line := fit(text, width, height, mostShort, leastShort, true)
+	if len(line.lines) == 1 && line.size >= wellRead {
+		return line
+	}
+	lines := fit(strings.ReplaceAll(text, "-", "- "), width, height, mostShort, leastShort, true)
+	for i, l := range lines.lines {
+		lines.lines[i] = strings.ReplaceAll(l, " ", "")
+	}
+	return lines
+}
+
 // broken tells whether a word is wider than a line.
 func broken(text string, width, size float64, bold bool) bool {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
@@ -217,12 +237,15 @@ func (m Maker) tag(ctx context.Context, name string, q Labels) (t tag, err error
 	default:
 		return t, fault.Field("names", fault.UnknownValue, "has %s; there are labels for tools, stations, wheels and holders", name)
 	}
-	t.title = display
+	t.title = measured.ReplaceAllString(display, "$1\u00a0$2")
 	if strings.TrimSpace(paper.Settable(display, true)) == "" {
 		t.title = path.Base(name)
 	}
 	return t, err
 }
+
+// measured is a number and its unit, which stay together.
+var measured = regexp.MustCompile(`(\d) (mm|cm|in)\b`)
 
 // phrases are joined by commas; none breaks within itself.
 func phrases(all ...string) string {

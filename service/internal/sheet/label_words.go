@@ -4,6 +4,8 @@ import (
 	"context"
 	"path"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/setup"
@@ -37,11 +39,19 @@ func (m Maker) toolTag(ctx context.Context, name string, q Labels) (display, lin
 			return "", "", err
 		}
 		if known && len(r.Grind.Bevels) > 0 {
-			b := r.Grind.Bevels[0]
-			edge = edgeWords[b.Of] + degreesShort(b.Angle)
+			edge = edgeOf(r.Grind)
 		}
 	}
-	return t.DisplayName, phrases(first(toolWords[t.Kind]), toolSize(t, q.Unit), edge, steelWords[t.Steel]), nil
+	return t.DisplayName, first(phrases(unsaid(toolWords[t.Kind], t.DisplayName), toolSize(t, q.Unit), edge, steelWords[t.Steel])), nil
+}
+
+// edgeOf is a grind's first bevel; of a tool with one above the edge as well, both.
+func edgeOf(g shop.Grind) string {
+	text := edgeWords[g.Bevels[0].Of] + degreesShort(g.Bevels[0].Angle)
+	if up := g.Upper; up.Known {
+		text += " below, " + degreesShort(up.Value.Angle) + " above"
+	}
+	return text
 }
 
 // toolSize is what a tool's bar or blade measures.
@@ -69,12 +79,12 @@ func (m Maker) stationTag(ctx context.Context, name string, q Labels) (display, 
 	}
 	wheel, speed := "no wheel", ""
 	if mounted {
-		wheel = "Wheel " + path.Base(w.Name)
+		wheel = "wheel " + path.Base(w.Name)
 	}
 	if s.SpindleRPM.Known {
 		speed = "spindle " + rpm(s.SpindleRPM.Value)
 	}
-	return s.DisplayName, phrases(first(wheel), speed), nil
+	return s.DisplayName, first(phrases(wheel, speed)), nil
 }
 
 // wheelTag: its abrasive, the diameters it lives between, and what its speed must not exceed. What it measures today does not stay true.
@@ -100,33 +110,43 @@ func (m Maker) wheelTag(ctx context.Context, name string, q Labels) (display, li
 	case w.MarkedMPS.Known:
 		marked = "at most " + strings.TrimSuffix(unit.FormatFixed(w.MarkedMPS.Value, 1), ".0") + " m/s"
 	}
-	return w.DisplayName, phrases(first(what), flat, size, least, marked), nil
+	return w.DisplayName, first(phrases(what, flat, size, least, marked)), nil
 }
 
 // holderTag: how it holds, with the length that tells it from others.
 func (m Maker) holderTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
 	h, err := m.Reader.Holder(ctx, name, q.AsOf)
+	said := func(kind string) string { return unsaid(kind, h.DisplayName) }
 	switch h.Kind {
 	case shop.NoHolder:
-		line = "Lies on the platform"
+		line = said("lies on the platform")
 	case shop.Clamp:
-		line = phrases("Clamp", "bar "+lengthShort(h.Behind, q.Unit)+" behind the face")
+		line = phrases(said("clamp"), "bar "+lengthShort(h.Behind, q.Unit)+" behind the face")
 	case shop.Swing:
-		line = phrases("Swing holder", "leg "+lengthShort(h.Arm.Leg, q.Unit))
+		line = phrases(said("swing holder"), "leg "+lengthShort(h.Arm.Leg, q.Unit))
 	case shop.Butted:
-		line = "Handle butted in the pocket"
+		line = said("handle butted in the pocket")
 	case shop.BarePivot:
-		line = phrases("Pivot "+lengthShort(h.Behind, q.Unit)+" behind", lengthShort(h.Below, q.Unit)+" below")
+		line = phrases("pivot "+lengthShort(h.Behind, q.Unit)+" behind", lengthShort(h.Below, q.Unit)+" below")
 	}
-	return h.DisplayName, line, err
+	return h.DisplayName, first(line), err
+}
+
+// unsaid is a kind, where the name does not say it.
+func unsaid(kind, display string) string {
+	if strings.Contains(strings.ToLower(display), kind) {
+		return ""
+	}
+	return kind
 }
 
 // first is a text with a capital.
 func first(text string) string {
-	if text == "" {
+	letter, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
 		return ""
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return string(unicode.ToUpper(letter)) + text[size:]
 }
 
 // lengthShort is a size as people call it: 12 mm, not 12.0 mm.
