@@ -260,8 +260,8 @@ type CheckSheetResponse struct {
 	Changes []*SheetChange `protobuf:"bytes,3,rep,name=changes,proto3" json:"changes,omitempty"`
 	// The settings that moved, from the sheet's to those of now.
 	Settings []*Difference `protobuf:"bytes,4,rep,name=settings,proto3" json:"settings,omitempty"`
-	// Set by the sheet's numbers, the edge angle of that bevel comes out so far off which is furthest off; positive is blunter. Unset where
-	// that cannot be told.
+	// How far off the edge angle comes out where it is set by the sheet's numbers as things are now; positive is blunter. Unset where that
+	// cannot be told.
 	OffDeg        *float64 `protobuf:"fixed64,5,opt,name=off_deg,json=offDeg,proto3,oneof" json:"off_deg,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -329,8 +329,7 @@ func (c *checking) settings() error {
 		}
 		return nil
 	}
-	c.compare(then, now)
-	return nil
+	return c.compare(then, now)
 }
 
 // refusalOnly lets through what is no refusal of the question.
@@ -348,71 +347,104 @@ func (c *checking) uncompared() {
 }
 
 // compare adds how the settings moved, and what the sheet's would grind.
-func (c *checking) compare(then, now setup.Setup) {
+func (c *checking) compare(then, now setup.Setup) error {
 	var texts []string
-	off := shop.Some(unit.Angle(0))
 	for i := range min(len(then.Steps), len(now.Steps)) {
-		moves := movesOf(i, then.Steps[i], now.Steps[i])
-		var astray unit.Angle
-		for _, m := range moves {
-			c.moved = append(c.moved, m.Difference)
-			texts = append(texts, m.Text)
-			astray += m.astray
-		}
-		if math.Abs(float64(astray)) > math.Abs(float64(off.Value)) {
-			off.Value = astray
+		for _, d := range movesOf(i, then.Steps[i], now.Steps[i]) {
+			c.moved = append(c.moved, d)
+			texts = append(texts, d.Text)
 		}
 	}
 	if a, b := len(then.Steps), len(now.Steps); a != b {
-		texts, off.Known = append(texts, fmt.Sprintf("%d steps by the sheet, %d now", a, b)), false
+		texts = append(texts, fmt.Sprintf("%d steps by the sheet, %d now", a, b))
 	}
-	if len(texts) > 0 {
-		text := "Settings moved: " + strings.Join(texts, "; ") + "."
-		if off.Known {
-			text += astrayWords(off.Value)
-		}
-		c.add(Change{Kind: SettingsMoved, Name: c.held.Recipe, NowName: now.Basis.Recipe, Supersedes: true, Text: text})
+	if len(texts) == 0 {
+		c.off = shop.Some(unit.Angle(0))
+		return nil
 	}
-	c.off = off
+	err := c.astray(then, now)
+	c.add(Change{Kind: SettingsMoved, Name: c.held.Recipe, NowName: now.Basis.Recipe, Supersedes: true, Text: "Settings moved: " + strings.Join(texts, "; ") + "." + c.astrayWords()})
+	return err
+}
+
+// astray finds how far off the edge comes out where it is set by the sheet's numbers as things are now.
+func (c *checking) astray(then, now setup.Setup) error {
+	edge := func(all []setup.Step) (setup.Step, bool) {
+		i := slices.IndexFunc(all, func(s setup.Step) bool { return s.Bevel == 0 })
+		return all[max(i, 0)], i >= 0
+	}
+	old, ok := edge(then.Steps)
+	wanted, there := edge(now.Steps)
+	if !ok || !there {
+		return nil
+	}
+	q := setup.Forecast{Common: c.now.Common, Settings: settingsOf(old)}
+	q.Rig.Support = now.Basis.Support
+	found, err := c.Solver.Predict(c.ctx, q)
+	if err != nil {
+		return refusalOnly(err)
+	}
+	if got, ok := edge(found.Steps); ok {
+		c.off = shop.Some(got.Predicted.Edge - wanted.Predicted.Edge)
+	}
+	return nil
+}
+
+// settingsOf are those that a sheet prints of a step.
+func settingsOf(s setup.Step) (out shop.Settings) {
+	if s.StickOut != nil {
+		out.StickOut = shop.Some(s.StickOut.Set)
+	}
+	if s.Leg != nil {
+		out.Leg = shop.Some(s.Leg.Set)
+	}
+	out.Datum = s.Support.SetBy
+	if l := s.Support.Lengths[out.Datum]; l != nil {
+		out.Support = l.Set
+	}
+	if s.Support.Tilt != nil {
+		out.Tilt = s.Support.Tilt.Set
+	}
+	return out
 }
 
 // astrayWords say what the sheet's numbers grind now.
-func astrayWords(off unit.Angle) string {
-	way := "blunter"
+func (c *checking) astrayWords() string {
+	way, off := "blunter", c.off.Value
 	if off < 0 {
-		way = "keener"
+		way, off = "keener", -off
 	}
-	if math.Abs(off.Degrees()) < 0.05 {
+	switch {
+	case !c.off.Known:
+		return ""
+	case off.Degrees() < 0.05:
 		return " By the sheet the edge comes out the same within 0.1°."
 	}
-	return fmt.Sprintf(" By the sheet the edge comes out about %s %s.", degrees(unit.Angle(math.Abs(float64(off)))), way)
-}
-
-// move is a setting that a sheet prints and that is another now.
-type move struct {
-	setup.Difference
-	astray unit.Angle // of the edge, where it is left as on the sheet
+	return fmt.Sprintf(" By the sheet the edge comes out %s %s.", degrees(off), way)
 }
 
 // movesOf are the settings of a step that moved, of those that a sheet prints.
-func movesOf(i int, then, now setup.Step) (all []move) {
+func movesOf(i int, then, now setup.Step) (all []setup.Difference) {
+	add := func(quantity string, isAngle bool, from, to float64, what, before, after string) {
+		if math.Abs(from-to) > 1e-9 {
+			all = append(all, setup.Difference{Step: i, Quantity: quantity, IsAngle: isAngle, From: from, To: to, Text: fmt.Sprintf("%s is %s, by the sheet %s", what, after, before)})
+		}
+	}
 	length := func(quantity string, a, b *setup.LengthSetting) {
-		if a != nil && b != nil && math.Abs(float64(a.Set-b.Set)) > 1e-9 {
-			d := setup.Difference{Step: i, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: fmt.Sprintf("%s is %s, by the sheet %s", b.What, b.Text, a.Text)}
-			all = append(all, move{d, unit.Angle(b.PerMM * float64(a.Set-b.Set))})
+		if a != nil && b != nil {
+			add(quantity, false, float64(a.Set), float64(b.Set), b.What, a.Text, b.Text)
 		}
 	}
 	angle := func(quantity string, a, b *setup.AngleSetting) {
-		if a != nil && b != nil && math.Abs(float64(a.Set-b.Set)) > 1e-9 {
-			d := setup.Difference{Step: i, Quantity: quantity, IsAngle: true, From: float64(a.Set), To: float64(b.Set), Text: fmt.Sprintf("%s is %s, by the sheet %s", b.What, b.Text, a.Text)}
-			all = append(all, move{d, unit.Angle(b.PerAngle * float64(a.Set-b.Set))})
+		if a != nil && b != nil {
+			add(quantity, true, float64(a.Set), float64(b.Set), b.What, a.Text, b.Text)
 		}
 	}
 	length("stick_out", then.StickOut, now.StickOut)
 	angle("leg_angle", then.Leg, now.Leg)
 	switch by := then.Support.SetBy; {
 	case by != now.Support.SetBy:
-		all = append(all, move{Difference: setup.Difference{Step: i, Quantity: now.Support.SetBy.String(), Text: "the support is set by another quantity"}})
+		all = append(all, setup.Difference{Step: i, Quantity: now.Support.SetBy.String(), Text: "the support is set by another quantity"})
 	case by == shop.DatumTilt:
 		angle(by.String(), then.Support.Tilt, now.Support.Tilt)
 	default:

@@ -21,19 +21,21 @@ func (m Maker) sheetCode(s *sheet, q setup.Question, b setup.Basis) error {
 	if err != nil {
 		return err
 	}
-	const usual, below, captionSize = 30.0, 1.0, 2.6
+	const (
+		usual       = 27.0 // with what stays white around it
+		raised      = 4.0  // into the border above
+		captionSize = 2.3
+	)
 	module := max(leastModule, usual/float64(c.Across()))
-	wide := module * float64(c.Across())
-	dark := wide - 2*paper.QuietZone*module
-	// What stays white may reach into the border, so that the modules end where the page's lines end.
-	at := paper.Point{X: s.right() - dark - paper.QuietZone*module, Y: border - paper.QuietZone*module}
-	s.here().Code(c, at, module)
-	y := border + dark + paper.QuietZone*module + below
-	left := s.right() - dark
-	for _, line := range paper.Wrap("As of "+held.AsOf.UTC().Format(time.DateOnly)+". Scan it to see what has changed.", dark, captionSize, false) {
+	white := paper.QuietZone * module
+	dark := module*float64(c.Across()) - 2*white
+	left, top := s.right()-dark, border-raised // where its dark modules begin: what stays white may reach into the border
+	s.here().Code(c, paper.Point{X: left - white, Y: top - white}, module)
+	y := top + dark + white
+	for _, line := range []string{"As of " + held.AsOf.UTC().Format(time.DateOnly) + ".", "Scan for changes."} {
 		y += leading * captionSize
 		s.here().Write(left, y, captionSize, false, line)
 	}
-	s.code = corner{dark + paper.QuietZone*module + 2, y - border}
+	s.code = corner{dark + white + 2, y - border}
 	return nil
 }

@@ -395,7 +395,7 @@ func TestCodesOnSheets(t *testing.T) {
 						clearOf(t, d.Pages[0], least, most)
 					}
 				}
-				if text := textOf(d); !strings.Contains(text, "As of 2027-01-02. Scan it") {
+				if text := textOf(d); !strings.Contains(text, "As of 2027-01-02. Scan for changes.") {
 					t.Error("nothing says what the code is for")
 				}
 			})

@@ -90,7 +90,7 @@ func (s *sheet) heading(facts []fact) {
 		s.y = low
 	}
 	if s.code.width > 0 && len(s.pages) == 1 {
-		s.y = max(s.y, border+s.code.height)
+		s.y = max(s.y, border+s.code.height-2)
 	}
 	s.y += 3
 	s.rule(0.3)
@@ -214,7 +214,7 @@ func (s *sheet) cautions(all []setup.Caution) {
 
 // signed is where somebody writes that the set-up was proved.
 func (s *sheet) signed() {
-	s.room(12)
+	s.room(9) // and a little of the footer's air
 	s.y += 11
 	s.here().Write(border, s.y, textSize, false, "Proved on")
 	on := border + paper.Width("Proved on ", textSize, false)
