@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path"
+	"strings"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"google.golang.org/grpc"
@@ -164,13 +165,13 @@ func (p *program) showChecked(format string, checked *arrisv1.CheckSheetResponse
 	}
 	checked = cleaned(checked)
 	v := sheet{screen: p.screen}
-	head := "The sheet still holds"
-	if checked.GetSuperseded() {
-		head = "The sheet is superseded"
-	}
-	v.heading(head)
-	if len(checked.GetChanges()) == 0 {
-		v.paragraph(checked.GetText())
+	switch {
+	case checked.GetSuperseded():
+		v.heading("The sheet is superseded")
+	case len(checked.GetChanges()) > 0:
+		v.heading("The sheet still holds")
+	default:
+		v.heading(strings.TrimSuffix(checked.GetText(), "."))
 	}
 	for _, c := range checked.GetChanges() {
 		v.paragraph("- " + c.GetText())

@@ -318,6 +318,10 @@ func (c *checking) settings() error {
 		c.uncompared()
 		return refusalOnly(err)
 	}
+	if d := c.held.Diameter; d > 0 && math.Abs(float64(then.Basis.WheelDiameter-d)) > diameterStep/2 {
+		c.uncompared() // what was kept then is not what the sheet says
+		return nil
+	}
 	now, err := c.Solver.Solve(c.ctx, c.now)
 	if err != nil {
 		f, ok := fault.As(err)

@@ -331,6 +331,15 @@ func TestSheetWithSettingsOfItsOwn(t *testing.T) {
 	}
 }
 
+// Where the records of then are not what the sheet says, as after an older backup was brought back, the sheet counts.
+func TestSheetThatRecordsDoNotKnow(t *testing.T) {
+	b := printed(t, bowl())
+	b.held.Diameter = 203
+	found := b.check()
+	b.want(found, true, sheet.WheelMeasured)
+	b.says(found, "measures 200.0 mm, by the sheet 203.0 mm")
+}
+
 // In inches it is told in inches.
 func TestCheckedInInches(t *testing.T) {
 	b := printed(t, bowl())

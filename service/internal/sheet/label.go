@@ -94,7 +94,8 @@ type tag struct{ name, title, line, short string }
 // Sizes on labels, millimetres.
 const (
 	leastModule = 0.4 // of a code: what phones read at arm's length
-	usualModule = 0.55
+	mostModule  = 0.8
+	mostCode    = 25.0 // with what stays white around it
 	mostOfWidth = 0.52 // of a label, for its code
 	mostTitle   = 5.2
 	leastTitle  = 2.3
@@ -119,8 +120,8 @@ func (m Maker) labelCode(size paper.Size, t tag) (c paper.Code, module float64, 
 		if c, err = paper.NewCode(text); err != nil {
 			return c, 0, err
 		}
-		room := min(size.Height-2*codeEdge, mostOfWidth*size.Width)
-		if module = min(room/float64(c.Across()), usualModule); module >= leastModule {
+		room := min(size.Height-2*codeEdge, mostOfWidth*size.Width, mostCode)
+		if module = min(room/float64(c.Across()), mostModule); module >= leastModule {
 			break
 		}
 	}
