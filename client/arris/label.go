@@ -178,4 +178,3 @@ func (p *program) showChecked(format string, checked *arrisv1.CheckSheetResponse
 	}
 	return p.print(v.text.String(), nil)
 }
-

@@ -144,7 +144,8 @@ func (m Maker) draw(p *paper.Page, stock Stock, at paper.Point, t tag) error {
 	b.width, b.height = at.X+size.Width-stock.Inset-b.x, size.Height-2*stock.Inset
 	short := fitShort(t.short, b.width, mostForShort*b.height)
 	rest := b.height - short.height() - between
-	title := fit(t.title, b.width, mostForTitle*rest, mostTitle, leastTitle, true)
+	least := fit(t.line, b.width, b.height, leastLine, leastLine, false).height() // so much it needs
+	title := fit(t.title, b.width, min(mostForTitle*rest, rest-least), mostTitle, leastTitle, true)
 	line := fit(t.line, b.width, rest-title.height(), min(mostLine, title.size), leastLine, false)
 	y := title.write(p, b.x, b.y)
 	line.write(p, b.x, y+between/2)
@@ -190,12 +191,11 @@ func fit(text string, width, height, most, least float64, bold bool) fitted {
 
 // fitShort sets a short id whole: in a line, or where that is too small, in lines that end in its hyphens.
 func fitShort(text string, width, height float64) fitted {
-	const wellRead = 2.4
-	line := fit(text, width, height, mostShort, leastShort, true)
-	if len(line.lines) == 1 && line.size >= wellRead {
+	if line := fit(text, width, height, mostShort, leastShort, true); len(line.lines) == 1 {
 		return line
 	}
-	lines := fit(strings.ReplaceAll(text, "-", "- "), width, height, mostShort, leastShort, true)
+	const most = 2.4
+	lines := fit(strings.ReplaceAll(text, "-", "- "), width, height, most, leastShort, true)
 	for i, l := range lines.lines {
 		lines.lines[i] = strings.ReplaceAll(l, " ", "")
 	}
@@ -218,7 +218,7 @@ func cut(lines []string, width, size float64, bold bool) []string {
 	for len(last) > 0 && paper.Width(string(last)+"…", size, bold) > width {
 		last = last[:len(last)-1]
 	}
-	lines[len(lines)-1] = strings.TrimRight(string(last), " ") + "…"
+	lines[len(lines)-1] = strings.TrimRight(string(last), " ,\u00a0") + "…"
 	return lines
 }
 

@@ -315,6 +315,12 @@ func TestWhatLabelsSay(t *testing.T) {
 			}
 		}
 	}
+	for size, stock := range stocks { // nothing of it is cut, on none of the sizes
+		d, err := maker().Labels(t.Context(), sheet.Labels{Names: everything(), Stock: stock})
+		if text := textOf(d); err != nil || strings.Contains(text, "…") {
+			t.Errorf("%s: %v, cut: %s", size, err, text)
+		}
+	}
 	d, err := maker().Labels(t.Context(), sheet.Labels{Names: []string{demo.Name + "/tools/bowl-gouge-12"}, Stock: sheet.Label89x28, Unit: setup.Inches})
 	if err != nil || !strings.Contains(textOf(d), "⌀ 5/8 in") {
 		t.Errorf("in inches: %s, %v", textOf(d), err)

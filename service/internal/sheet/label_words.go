@@ -3,6 +3,7 @@ package sheet
 import (
 	"context"
 	"path"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -32,7 +33,7 @@ func (m Maker) toolTag(ctx context.Context, name string, q Labels) (display, lin
 	if err != nil {
 		return "", "", err
 	}
-	edge := ""
+	var edge []string
 	if t.Recipe != "" {
 		r, known, err := found(m.Reader.Recipe(ctx, t.Recipe, q.AsOf))
 		if err != nil {
@@ -42,16 +43,16 @@ func (m Maker) toolTag(ctx context.Context, name string, q Labels) (display, lin
 			edge = edgeOf(r.Grind)
 		}
 	}
-	return t.DisplayName, first(phrases(unsaid(toolWords[t.Kind], t.DisplayName), toolSize(t, q.Unit), edge, steelWords[t.Steel])), nil
+	return t.DisplayName, first(phrases(slices.Concat([]string{unsaid(toolWords[t.Kind], t.DisplayName), toolSize(t, q.Unit)}, edge, []string{steelWords[t.Steel]})...)), nil
 }
 
 // edgeOf is a grind's first bevel; of a tool with one above the edge as well, both.
-func edgeOf(g shop.Grind) string {
+func edgeOf(g shop.Grind) []string {
 	text := edgeWords[g.Bevels[0].Of] + degreesShort(g.Bevels[0].Angle)
 	if up := g.Upper; up.Known {
-		text += " below, " + degreesShort(up.Value.Angle) + " above"
+		return []string{text + " below", degreesShort(up.Value.Angle) + " above"}
 	}
-	return text
+	return []string{text}
 }
 
 // toolSize is what a tool's bar or blade measures.
@@ -87,7 +88,7 @@ func (m Maker) stationTag(ctx context.Context, name string, q Labels) (display, 
 	return s.DisplayName, first(phrases(wheel, speed)), nil
 }
 
-// wheelTag: its abrasive, the diameters it lives between, and what its speed must not exceed. What it measures today does not stay true.
+// wheelTag: its abrasive, what its speed must not exceed, and the diameters it lives between. What it measures today does not stay true.
 func (m Maker) wheelTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
 	w, err := m.Reader.Wheel(ctx, name, q.AsOf)
 	if err != nil {
@@ -110,7 +111,7 @@ func (m Maker) wheelTag(ctx context.Context, name string, q Labels) (display, li
 	case w.MarkedMPS.Known:
 		marked = "at most " + strings.TrimSuffix(unit.FormatFixed(w.MarkedMPS.Value, 1), ".0") + " m/s"
 	}
-	return w.DisplayName, first(phrases(what, flat, size, least, marked)), nil
+	return w.DisplayName, first(phrases(what, marked, flat, size, least)), nil
 }
 
 // holderTag: how it holds, with the length that tells it from others.
