@@ -252,7 +252,8 @@ func (x *CheckSheetRequest) GetWording() *Wording {
 
 type CheckSheetResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// A sheet made now would say otherwise: do not set by this one any more.
+	// A sheet made now would have other numbers, or is of another recipe or wheel: do not set by this one any more. A locked station is told
+	// among the changes, and supersedes nothing.
 	Superseded bool `protobuf:"varint,1,opt,name=superseded,proto3" json:"superseded,omitempty"`
 	// All of it in one sentence.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
