@@ -133,20 +133,22 @@ func (g *gateway) newMux() *runtime.ServeMux {
 }
 
 // contained keeps a drawing from running anything, wherever it is opened: SVG can hold script. It has a name to be saved by.
-func contained(_ context.Context, w http.ResponseWriter, answer proto.Message) error {
+func contained(ctx context.Context, w http.ResponseWriter, answer proto.Message) error {
 	body, ok := answer.(*httpbody.HttpBody)
 	if !ok {
 		return nil
 	}
-	name := "sheet.pdf"
+	ending := ".pdf"
 	switch body.GetContentType() {
 	case "image/svg+xml":
-		name = "sheet.svg"
+		ending = ".svg"
 		w.Header().Set("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'; sandbox")
 	case "image/vnd.dxf":
-		name = "gauge.dxf"
+		ending = ".dxf"
 	}
-	w.Header().Set("Content-Disposition", "inline; filename="+name)
+	method, _ := runtime.RPCMethod(ctx) // RenderSheet writes a sheet
+	name := strings.ToLower(method[strings.LastIndex(method, "/Render")+len("/Render"):])
+	w.Header().Set("Content-Disposition", "inline; filename="+name+ending)
 	return nil
 }
 

@@ -15,6 +15,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/protobuf/proto"
 
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/proto/openapi"
@@ -43,6 +44,8 @@ func (g *gateway) ownPages(conn grpc.ClientConnInterface, opts Options) map[stri
 		strings.TrimSuffix(docsPath, "/"):  http.RedirectHandler(docsPath, http.StatusMovedPermanently),
 		strings.TrimSuffix(kioskPath, "/"): http.RedirectHandler(kioskPath, http.StatusMovedPermanently),
 		kioskConfigPath:                    kioskConfig(opts.Kiosk),
+		"/l":                               g.codePage("code", func() proto.Message { return &arrisv1.ResolveCodeRequest{} }),
+		"/s":                               g.codePage("sheet", func() proto.Message { return &arrisv1.CheckSheetRequest{} }),
 		"/healthz":                         fixed("application/json", []byte(`{"status":"alive"}`)),
 		"/readyz":                          g.readiness(healthv1.NewHealthClient(conn)),
 	}

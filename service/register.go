@@ -11,7 +11,8 @@ import (
 )
 
 // register registers all our services: those that calculate read the store that the others write.
-func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept store.Store) {
+func register(to grpc.ServiceRegistrar, cfg Config, kept store.Store) {
+	grind := cfg.Grind
 	costly := api.NewTurns()
 	if grind == nil {
 		grind = api.NewGrind(store.Named{Store: kept}, costly)
@@ -23,7 +24,7 @@ func register(to grpc.ServiceRegistrar, grind arrisv1.GrindServiceServer, kept s
 	arrisv1.RegisterToolServiceServer(to, api.NewTools(keeper))
 	arrisv1.RegisterRecipeServiceServer(to, api.NewRecipes(keeper))
 	arrisv1.RegisterSharpeningServiceServer(to, api.NewSharpenings(keeper))
-	arrisv1.RegisterSheetServiceServer(to, api.NewSheets(store.Named{Store: kept}, costly))
+	arrisv1.RegisterSheetServiceServer(to, api.NewSheets(kept, costly, cfg.PublicURL))
 }
 
 // descriptors are our own services, as the schema has them.

@@ -49,6 +49,9 @@ type Config struct {
 	Demo bool
 	// OneCall makes ready for a single call, sooner: what a command line wants that ends after it.
 	OneCall bool
+	// PublicURL is the address under which people reach the gateway, http or https, without a slash at its end: what codes on paper lead to.
+	// Empty: sheets have no code, and labels have their short id in it.
+	PublicURL string
 	// Role is what callers may do, since nobody signs in yet; unspecified: everything.
 	Role arrisv1.Role
 	// Logger gets a line for every call; nil: nobody does.
@@ -89,7 +92,7 @@ func New(cfg Config) (*Service, error) {
 	}
 	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), store: kept, log: cfg.Logger, health: health.NewServer(), unwatch: func() {}}
 	to := chain.Registrar(s.server)
-	register(to, cfg.Grind, kept)
+	register(to, cfg, kept)
 	healthv1.RegisterHealthServer(to, s.health)
 	reflection.RegisterV1(s.server)
 	chain.Start(s.server)

@@ -28,6 +28,8 @@ type commands struct {
 	Flute      fluteCommand              `cmd:"" help:"Fit a flute to what was measured on it."`
 	Batch      batchCommand              `cmd:"" help:"Solve as many set-ups as a file has rows."`
 	Sheets     sheetsCommand             `cmd:"" help:"Print a sheet for each of many set-ups."`
+	Label      labelCommand              `cmd:"" help:"Draw labels for tools, stations, wheels and holders."`
+	Scan       scanCommand               `cmd:"" help:"Tell what a code on a label or a sheet is of, and what changed since."`
 	Station    stationCommands           `cmd:"" group:"What the shop remembers:" help:"Grinder positions: wheel, supports, speed."`
 	Wheel      wheelCommands             `cmd:"" group:"What the shop remembers:" help:"Wheels, their measurements and their wear."`
 	Holder     holderCommands            `cmd:"" group:"What the shop remembers:" help:"What grips tools."`

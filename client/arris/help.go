@@ -290,6 +290,31 @@ taken away, another is made. Tablets go on trusting it, and a running arrisd tak
 `
 }
 
+// Help shows how labels are drawn.
+func (*labelCommand) Help() string {
+	return `Examples:
+
+    arris label bowl-gouge-12 skew-25 --to labels.pdf
+    arris label stations/north --to north.svg --size 89x28
+    arris label bowl-gouge-12 skew-25 --to sheet.pdf --size a4 --start 7
+
+An id that several things have is written with its kind: stations/north, or as its short id, S.NORTH.1. Print labels at their own size,
+100 %. The codes lead to the server that --server names, where it knows its public address; otherwise they hold the short id.
+` + exitCodeHelp
+}
+
+// Help shows what can be scanned.
+func (*scanCommand) Help() string {
+	return `Examples:
+
+    arris scan T.BOWL-GOUGE-12.3
+    arris scan inventory:T-0042
+    arris scan 'https://grinding.example.org/s?shop=main&recipe=bowl-50/1&…'
+
+Of a sheet's code it tells whether the sheet still holds, and what changed since it was made.
+` + exitCodeHelp
+}
+
 // Help shows what there is to print.
 func (*versionCommand) Help() string {
 	return `Examples:

@@ -137,7 +137,7 @@ func (srv *server) assemble(s settings) error {
 	}
 	var err error
 	if srv.service, err = service.New(service.Config{
-		Demo: s.Demo, Store: s.Store, Who: "arrisd on " + reachable(srv.rpcAt), Role: roles[s.Role], Logger: srv.log, Registerer: registry,
+		Demo: s.Demo, Store: s.Store, Who: "arrisd on " + reachable(srv.rpcAt), Role: roles[s.Role], PublicURL: s.PublicURL, Logger: srv.log, Registerer: registry,
 	}); err != nil {
 		return err
 	}

@@ -30,6 +30,7 @@ type settings struct {
 	GRPC      string `name:"grpc" help:"Where gRPC listens, ${default} unless said." default:"127.0.0.1:8481" placeholder:"HOST:PORT"`
 	TLSCert   string `name:"tls-cert" help:"Encrypt both: PEM file with the server's certificate, and those between it and its authority. Read again when it changes. arris tls init makes one." placeholder:"FILE"`
 	TLSKey    string `name:"tls-key" help:"PEM file with that certificate's key." placeholder:"FILE"`
+	PublicURL string `name:"public-url" help:"The address under which people reach this server, such as https://grinding.example.org: what the codes on sheets and labels lead to. Unset, sheets have no code, and a label's code is its short id." placeholder:"URL"`
 	LogLevel  string `name:"log-level" help:"Least level that is logged: debug, info, warn or error." enum:"debug,info,warn,error" default:"info"`
 	LogFormat string `name:"log-format" help:"How the log is written: text or json." enum:"text,json" default:"text"`
 	Config    string `name:"config" help:"YAML file with settings, named like the flags." placeholder:"FILE"`
@@ -67,6 +68,7 @@ func parse(args []string, stdout io.Writer, file map[string]string) (s settings,
 	if done {
 		return settings{}, true, nil
 	}
+	s.PublicURL = strings.TrimRight(s.PublicURL, "/")
 	return s, false, s.check()
 }
 
@@ -122,7 +124,7 @@ func (s *settings) kept() string {
 }
 
 // inFile are the settings a config file may have.
-var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "role", "store", "tls-cert", "tls-key"}
+var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "public-url", "role", "store", "tls-cert", "tls-key"}
 
 func readFile(name string) (map[string]string, error) {
 	text, err := os.ReadFile(name)
@@ -164,7 +166,7 @@ func (s settings) check() error {
 	case s.TLSKey != "" && s.TLSCert == "":
 		return errors.New("--tls-key: the certificate that it belongs to is missing; say its file by --tls-cert")
 	}
-	return nil
+	return checkPublicURL(s.PublicURL)
 }
 
 func newLogger(s settings, to io.Writer) *slog.Logger {

@@ -526,7 +526,7 @@ var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x13arris/v1/role.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
+	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x13arris/v1/code.proto\x1a\x14arris/v1/label.proto\x1a\x13arris/v1/role.proto\x1a\x1aarris/v1/sheet_check.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
 	"\x12RenderSheetRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.SheetFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
@@ -572,11 +572,15 @@ const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\tPaperSize\x12\x1a\n" +
 	"\x16PAPER_SIZE_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPAPER_SIZE_A4\x10\x01\x12\x15\n" +
-	"\x11PAPER_SIZE_LETTER\x10\x022\xbb\x03\n" +
+	"\x11PAPER_SIZE_LETTER\x10\x022\x99\x06\n" +
 	"\fSheetService\x12\x8c\x01\n" +
 	"\vRenderSheet\x12\x1c.arris.v1.RenderSheetRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderSheet\"$/v1/{setup.shop=shops/*}:renderSheet\x12\x8c\x01\n" +
 	"\fRenderSheets\x12\x1d.arris.v1.RenderSheetsRequest\x1a\x14.google.api.HttpBody\"E\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02;:\x01*Z\x15:\x01*\"\x10/v1:renderSheets\"\x1f/v1/{shop=shops/*}:renderSheets0\x01\x12\x8c\x01\n" +
-	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGaugeB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\vRenderGauge\x12\x1c.arris.v1.RenderGaugeRequest\x1a\x14.google.api.HttpBody\"I\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02?:\x01*Z\x14:\x01*\"\x0f/v1:renderGauge\"$/v1/{setup.shop=shops/*}:renderGauge\x12p\n" +
+	"\vRenderLabel\x12\x1c.arris.v1.RenderLabelRequest\x1a\x14.google.api.HttpBody\"-\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02#:\x01*\"\x1e/v1/{shop=shops/*}:renderLabel\x12v\n" +
+	"\vResolveCode\x12\x1c.arris.v1.ResolveCodeRequest\x1a\x1d.arris.v1.ResolveCodeResponse\"*\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02 \x12\x1e/v1/{shop=shops/*}:resolveCode\x12r\n" +
+	"\n" +
+	"CheckSheet\x12\x1b.arris.v1.CheckSheetRequest\x1a\x1c.arris.v1.CheckSheetResponse\")\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1f\x12\x1d/v1/{shop=shops/*}:checkSheetB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_sheet_service_proto_rawDescOnce sync.Once
@@ -603,7 +607,12 @@ var file_arris_v1_sheet_service_proto_goTypes = []any{
 	(*RenderGaugeRequest)(nil),  // 7: arris.v1.RenderGaugeRequest
 	(*SolveSetupRequest)(nil),   // 8: arris.v1.SolveSetupRequest
 	(*BatchItem)(nil),           // 9: arris.v1.BatchItem
-	(*httpbody.HttpBody)(nil),   // 10: google.api.HttpBody
+	(*RenderLabelRequest)(nil),  // 10: arris.v1.RenderLabelRequest
+	(*ResolveCodeRequest)(nil),  // 11: arris.v1.ResolveCodeRequest
+	(*CheckSheetRequest)(nil),   // 12: arris.v1.CheckSheetRequest
+	(*httpbody.HttpBody)(nil),   // 13: google.api.HttpBody
+	(*ResolveCodeResponse)(nil), // 14: arris.v1.ResolveCodeResponse
+	(*CheckSheetResponse)(nil),  // 15: arris.v1.CheckSheetResponse
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
 	8,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
@@ -619,11 +628,17 @@ var file_arris_v1_sheet_service_proto_depIdxs = []int32{
 	5,  // 10: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
 	6,  // 11: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
 	7,  // 12: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
-	10, // 13: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	10, // 14: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
-	10, // 15: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
-	13, // [13:16] is the sub-list for method output_type
-	10, // [10:13] is the sub-list for method input_type
+	10, // 13: arris.v1.SheetService.RenderLabel:input_type -> arris.v1.RenderLabelRequest
+	11, // 14: arris.v1.SheetService.ResolveCode:input_type -> arris.v1.ResolveCodeRequest
+	12, // 15: arris.v1.SheetService.CheckSheet:input_type -> arris.v1.CheckSheetRequest
+	13, // 16: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	13, // 17: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
+	13, // 18: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	13, // 19: arris.v1.SheetService.RenderLabel:output_type -> google.api.HttpBody
+	14, // 20: arris.v1.SheetService.ResolveCode:output_type -> arris.v1.ResolveCodeResponse
+	15, // 21: arris.v1.SheetService.CheckSheet:output_type -> arris.v1.CheckSheetResponse
+	16, // [16:22] is the sub-list for method output_type
+	10, // [10:16] is the sub-list for method input_type
 	10, // [10:10] is the sub-list for extension type_name
 	10, // [10:10] is the sub-list for extension extendee
 	0,  // [0:10] is the sub-list for field type_name
@@ -635,7 +650,10 @@ func file_arris_v1_sheet_service_proto_init() {
 		return
 	}
 	file_arris_v1_batch_proto_init()
+	file_arris_v1_code_proto_init()
+	file_arris_v1_label_proto_init()
 	file_arris_v1_role_proto_init()
+	file_arris_v1_sheet_check_proto_init()
 	file_arris_v1_solve_proto_init()
 	file_arris_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_sheet_service_proto_msgTypes[2].OneofWrappers = []any{}

@@ -23,6 +23,9 @@ const (
 	SheetService_RenderSheet_FullMethodName  = "/arris.v1.SheetService/RenderSheet"
 	SheetService_RenderSheets_FullMethodName = "/arris.v1.SheetService/RenderSheets"
 	SheetService_RenderGauge_FullMethodName  = "/arris.v1.SheetService/RenderGauge"
+	SheetService_RenderLabel_FullMethodName  = "/arris.v1.SheetService/RenderLabel"
+	SheetService_ResolveCode_FullMethodName  = "/arris.v1.SheetService/ResolveCode"
+	SheetService_CheckSheet_FullMethodName   = "/arris.v1.SheetService/CheckSheet"
 )
 
 // SheetServiceClient is the client API for SheetService service.
@@ -40,6 +43,12 @@ type SheetServiceClient interface {
 	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
 	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(ctx context.Context, in *RenderGaugeRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
+	// Draws labels for tools, stations, wheels and holders: a code, what it is called, its short id and the one line that matters.
+	RenderLabel(ctx context.Context, in *RenderLabelRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error)
+	// Tells what a scanned or typed code is of.
+	ResolveCode(ctx context.Context, in *ResolveCodeRequest, opts ...grpc.CallOption) (*ResolveCodeResponse, error)
+	// Tells what changed since a sheet was made, from what its code holds.
+	CheckSheet(ctx context.Context, in *CheckSheetRequest, opts ...grpc.CallOption) (*CheckSheetResponse, error)
 }
 
 type sheetServiceClient struct {
@@ -89,6 +98,36 @@ func (c *sheetServiceClient) RenderGauge(ctx context.Context, in *RenderGaugeReq
 	return out, nil
 }
 
+func (c *sheetServiceClient) RenderLabel(ctx context.Context, in *RenderLabelRequest, opts ...grpc.CallOption) (*httpbody.HttpBody, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(httpbody.HttpBody)
+	err := c.cc.Invoke(ctx, SheetService_RenderLabel_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *sheetServiceClient) ResolveCode(ctx context.Context, in *ResolveCodeRequest, opts ...grpc.CallOption) (*ResolveCodeResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ResolveCodeResponse)
+	err := c.cc.Invoke(ctx, SheetService_ResolveCode_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *sheetServiceClient) CheckSheet(ctx context.Context, in *CheckSheetRequest, opts ...grpc.CallOption) (*CheckSheetResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CheckSheetResponse)
+	err := c.cc.Invoke(ctx, SheetService_CheckSheet_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // SheetServiceServer is the server API for SheetService service.
 // All implementations must embed UnimplementedSheetServiceServer
 // for forward compatibility.
@@ -104,6 +143,12 @@ type SheetServiceServer interface {
 	// Solves a set-up and draws, at 1:1, cards that set it or check what it ground. Each says what it is good for: how far off it may be while
 	// the edge stays within the recipe's tolerance. Where a set-up has no use for the kind of gauge asked for, the refusal NO_GAUGE says why.
 	RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error)
+	// Draws labels for tools, stations, wheels and holders: a code, what it is called, its short id and the one line that matters.
+	RenderLabel(context.Context, *RenderLabelRequest) (*httpbody.HttpBody, error)
+	// Tells what a scanned or typed code is of.
+	ResolveCode(context.Context, *ResolveCodeRequest) (*ResolveCodeResponse, error)
+	// Tells what changed since a sheet was made, from what its code holds.
+	CheckSheet(context.Context, *CheckSheetRequest) (*CheckSheetResponse, error)
 	mustEmbedUnimplementedSheetServiceServer()
 }
 
@@ -122,6 +167,15 @@ func (UnimplementedSheetServiceServer) RenderSheets(*RenderSheetsRequest, grpc.S
 }
 func (UnimplementedSheetServiceServer) RenderGauge(context.Context, *RenderGaugeRequest) (*httpbody.HttpBody, error) {
 	return nil, status.Error(codes.Unimplemented, "method RenderGauge not implemented")
+}
+func (UnimplementedSheetServiceServer) RenderLabel(context.Context, *RenderLabelRequest) (*httpbody.HttpBody, error) {
+	return nil, status.Error(codes.Unimplemented, "method RenderLabel not implemented")
+}
+func (UnimplementedSheetServiceServer) ResolveCode(context.Context, *ResolveCodeRequest) (*ResolveCodeResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ResolveCode not implemented")
+}
+func (UnimplementedSheetServiceServer) CheckSheet(context.Context, *CheckSheetRequest) (*CheckSheetResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CheckSheet not implemented")
 }
 func (UnimplementedSheetServiceServer) mustEmbedUnimplementedSheetServiceServer() {}
 func (UnimplementedSheetServiceServer) testEmbeddedByValue()                      {}
@@ -191,6 +245,60 @@ func _SheetService_RenderGauge_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _SheetService_RenderLabel_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RenderLabelRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SheetServiceServer).RenderLabel(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SheetService_RenderLabel_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SheetServiceServer).RenderLabel(ctx, req.(*RenderLabelRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SheetService_ResolveCode_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ResolveCodeRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SheetServiceServer).ResolveCode(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SheetService_ResolveCode_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SheetServiceServer).ResolveCode(ctx, req.(*ResolveCodeRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _SheetService_CheckSheet_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CheckSheetRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(SheetServiceServer).CheckSheet(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: SheetService_CheckSheet_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(SheetServiceServer).CheckSheet(ctx, req.(*CheckSheetRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // SheetService_ServiceDesc is the grpc.ServiceDesc for SheetService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -205,6 +313,18 @@ var SheetService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "RenderGauge",
 			Handler:    _SheetService_RenderGauge_Handler,
+		},
+		{
+			MethodName: "RenderLabel",
+			Handler:    _SheetService_RenderLabel_Handler,
+		},
+		{
+			MethodName: "ResolveCode",
+			Handler:    _SheetService_ResolveCode_Handler,
+		},
+		{
+			MethodName: "CheckSheet",
+			Handler:    _SheetService_CheckSheet_Handler,
 		},
 	},
 	Streams: []grpc.StreamDesc{

@@ -20,11 +20,13 @@ type Sheets struct {
 	arrisv1.UnimplementedSheetServiceServer
 	maker sheet.Maker
 	turns Turns
+	store store.Store
 }
 
-// NewSheets makes sheets of what records say.
-func NewSheets(records store.Reader, costly Turns) *Sheets {
-	return &Sheets{turns: costly, maker: sheet.Maker{Solver: setup.Solver{Records: records}, Reader: records, Engine: EngineVersion}}
+// NewSheets makes sheets of what a store keeps. Their codes lead to the public address, if there is one.
+func NewSheets(kept store.Store, costly Turns, public string) *Sheets {
+	records := store.Named{Store: kept}
+	return &Sheets{turns: costly, store: kept, maker: sheet.Maker{Solver: setup.Solver{Records: records}, Reader: records, Engine: EngineVersion, Public: public}}
 }
 
 // paperSizes are the sizes of paper; unset is A4.

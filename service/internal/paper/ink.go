@@ -61,6 +61,8 @@ func (k *ink) page(p Page) []byte {
 			k.line(m)
 		case Words:
 			k.words(m)
+		case Tiles:
+			k.tiles(m)
 		}
 	}
 	return k.out
@@ -122,6 +124,17 @@ func (k *ink) line(l Line) {
 		k.write("h ")
 	}
 	k.write(paint)
+}
+
+// tiles writes corners, so that rounding leaves no gap, as one area.
+func (k *ink) tiles(all Tiles) {
+	k.fill(1)
+	for _, t := range all {
+		right, low := t.At.X+t.Width, t.At.Y+t.Height
+		k.path([]Point{t.At, {right, t.At.Y}, {right, low}, {t.At.X, low}})
+		k.write("h ")
+	}
+	k.write("f\n")
 }
 
 // fill sets how dark areas and letters are.

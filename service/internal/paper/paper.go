@@ -25,7 +25,7 @@ type Page struct {
 	Marks []Mark
 }
 
-// Mark is a [Line] or [Words].
+// Mark is a [Line], [Words] or [Tiles].
 type Mark interface{ mark() }
 
 func (Line) mark()  {}

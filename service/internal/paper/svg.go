@@ -22,6 +22,8 @@ func SVG(w io.Writer, title string, p Page) error {
 			svgLine(&out, m)
 		case Words:
 			svgWords(&out, m)
+		case Tiles:
+			out.WriteString(svgTiles(m))
 		}
 	}
 	out.WriteString("</svg>\n")

@@ -35,6 +35,7 @@ type sheet struct {
 	y      float64 // how far down the page is full
 	number int     // of the settings so far
 	known  map[drawn]paper.Arranged
+	code   corner // in the heading
 }
 
 func (s *sheet) here() *paper.Page { return &s.pages[len(s.pages)-1] }
@@ -71,10 +72,11 @@ func (s *sheet) rule(width float64) {
 
 // heading is what the sheet is for, and what it rests on.
 func (s *sheet) heading(facts []fact) {
-	s.lines(border, s.width(), titleSize, true, s.title)
+	wide := s.width() - s.code.width
+	s.lines(border, wide, titleSize, true, s.title)
 	s.y += 2
-	s.rule(0.6)
-	half := s.width() / 2
+	s.here().Draw(0.6, paper.Point{X: border, Y: s.y}, paper.Point{X: border + wide, Y: s.y})
+	half := wide / 2
 	for i := 0; i < len(facts); i += 2 {
 		top, low := s.y, s.y
 		for column, f := range facts[i:min(i+2, len(facts))] {
@@ -86,6 +88,9 @@ func (s *sheet) heading(facts []fact) {
 			low = max(low, s.y)
 		}
 		s.y = low
+	}
+	if s.code.width > 0 && len(s.pages) == 1 {
+		s.y = max(s.y, border+s.code.height-2)
 	}
 	s.y += 3
 	s.rule(0.3)
@@ -209,7 +214,7 @@ func (s *sheet) cautions(all []setup.Caution) {
 
 // signed is where somebody writes that the set-up was proved.
 func (s *sheet) signed() {
-	s.room(12)
+	s.room(9) // and a little of the footer's air
 	s.y += 11
 	s.here().Write(border, s.y, textSize, false, "Proved on")
 	on := border + paper.Width("Proved on ", textSize, false)

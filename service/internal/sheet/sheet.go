@@ -22,6 +22,7 @@ type Maker struct {
 	Solver setup.Solver
 	Reader store.Reader
 	Engine string // version, on every sheet
+	Public string // the server's address for people, without a slash at its end; empty: codes lead nowhere
 }
 
 // Setup solves a question and lays the answer out, in the same numbers.
@@ -38,6 +39,9 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	}
 	s := &sheet{size: size, unit: q.Unit, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
 	s.page()
+	if err := m.sheetCode(s, q, found.Basis); err != nil {
+		return paper.Document{}, setup.Setup{}, err
+	}
 	s.heading(facts)
 	s.stops(found.Cautions)
 	for i := range found.Steps {
