@@ -168,22 +168,26 @@ func (l *Layout) price(s *priced, limit float64) {
 	f, o := l.Drawing.Frame, s.Slab.Bounds
 	out := max(f.Least.X-o.Least.X, 0) + max(o.Most.X-f.Most.X, 0) + max(f.Least.Y-o.Least.Y, 0) + max(o.Most.Y-f.Most.Y, 0)
 	s.cost = s.worse + payOutside*out/em
+	add := func(cost float64) (more bool) {
+		if cost >= limit-s.cost { // it may be more
+			s.cost = max(s.cost+cost, limit)
+			return false
+		}
+		s.cost += cost
+		return true
+	}
 	for i := range l.below {
-		if o := &l.below[i]; o.bounds.Meets(s.Slab.Bounds) {
-			if s.cost += o.under(&s.Slab, em); s.cost >= limit {
-				return
-			}
+		if !add(l.below[i].under(&s.Slab, em, limit-s.cost)) {
+			return
 		}
 	}
 	if len(s.Leader) > 0 {
 		band := s.band(em)
 		for i := range l.below {
-			if o := &l.below[i]; o.bounds.Meets(band.Bounds) {
-				if s.cost += o.across(&band, em); s.cost >= limit {
-					return
-				}
+			if !add(l.below[i].across(&band, em, limit-s.cost)) {
+				return
 			}
 		}
 	}
-	s.whole = s.cost < limit
+	s.whole = true
 }

@@ -125,12 +125,18 @@ func (r *Rect) besides(a, b Point) bool {
 
 func (s *Slab) through(a, b Point) (length float64, touches bool) {
 	a, b = s.local(a), s.local(b)
+	if s.around(a) && s.around(b) {
+		return a.Distance(b), true
+	}
 	from, to := 0.0, 1.0
 	if !clip(a.X, b.X, s.HalfW, &from, &to) || !clip(a.Y, b.Y, s.HalfH, &from, &to) {
 		return 0, false
 	}
 	return (to - from) * a.Distance(b), true
 }
+
+// around tells whether a point in the slab's own directions is inside.
+func (s *Slab) around(p Point) bool { return math.Abs(p.X) <= s.HalfW && math.Abs(p.Y) <= s.HalfH }
 
 // clip narrows the stretch of a way from a to b to where it is within ±half.
 func clip(a, b, half float64, from, to *float64) bool {
