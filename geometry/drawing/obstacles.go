@@ -37,6 +37,12 @@ type stretch struct {
 // obstacles are the strokes, those first that cost most.
 func obstacles(strokes []Stroke) []obstacle {
 	all := make([]obstacle, len(strokes))
+	const atOnce = 4 // lines
+	points := 0
+	for i := range strokes {
+		points += len(strokes[i].Points)
+	}
+	stretches := make([]stretch, 0, points/atOnce+len(strokes)) // of them all
 	for i := range strokes {
 		s := &strokes[i]
 		o := obstacle{bounds: s.Bounds}
@@ -45,12 +51,13 @@ func obstacles(strokes []Stroke) []obstacle {
 		if s.Closed && s.Role != RoleWheel {
 			o.outline = s.Points
 		}
-		const atOnce = 4 // lines
+		first := len(stretches)
 		for from := 0; from+1 < len(s.Points); from += atOnce {
 			st := stretch{points: s.Points[from:min(from+atOnce+1, len(s.Points))], bounds: EmptyRect()}
 			st.bounds.Include(st.points...)
-			o.stretches = append(o.stretches, st)
+			stretches = append(stretches, st)
 		}
+		o.stretches = stretches[first:]
 		all[i] = o
 	}
 	slices.SortStableFunc(all, func(a, b obstacle) int { return cmp.Compare(b.label.touch, a.label.touch) })
