@@ -117,7 +117,9 @@ func nearArc(a CircleArc) offers {
 					return spot{slab: NewSlab(beside(a.At(angle), toward(angle+in), width, height, clearance*em), width, height, 0)}
 				}))
 			}
-			rings = append(rings, ledOut(a.At(angle), width, height, em, 1+5*aside)...)
+			if aside < 0.1 || aside > 0.2 { // leaders from close by look the same
+				rings = append(rings, ledOut(a.At(angle), width, height, em, 1+5*aside)...)
+			}
 		}
 		return bestFirst(rings)
 	}
