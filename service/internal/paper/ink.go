@@ -12,6 +12,7 @@ import (
 type ink struct {
 	faces [2]usedFace // upright, heavy
 	out   []byte
+	set   []glyph
 	high  float64 // of the page
 	state state
 }
@@ -179,7 +180,8 @@ func (k *ink) words(t Words) {
 		used, name = &k.faces[1], "BT/F1 "
 	}
 	used.face = faceOf(t.Bold)
-	line := used.face.opened().set(t.Text)
+	k.set = used.face.opened().set(k.set, t.Text)
+	line := k.set
 	if len(line) == 0 {
 		return
 	}
