@@ -50,7 +50,7 @@ const none = -1
 
 // priced is a spot with what it costs on the drawing without other labels: that much, or at least that much.
 type priced struct {
-	Spot
+	spot
 	cost  float64
 	whole bool
 }
@@ -69,7 +69,6 @@ func (l *Layout) Arrange() {
 	for round := 0; round < 8 && l.improve(); round++ {
 	}
 	for _, s := range l.seekers {
-		clear(s.spots)
 		*s = seeker{spots: s.spots}
 		seekers.Put(s)
 	}
@@ -88,7 +87,7 @@ func (l *Layout) improve() (changed bool) {
 		}
 		changed = changed || best != s.chosen
 		if s.chosen, s.Placed = best, best != none; s.Placed {
-			s.Place = s.spots[best].Spot
+			s.Place = s.spots[best].chosen()
 		}
 	}
 	return changed
@@ -100,7 +99,7 @@ func (l *Layout) best(s *seeker) (best int, least float64) {
 	best, least = s.chosen, math.Inf(1)
 	if best != none {
 		spot := &s.spots[best]
-		least = spot.cost + l.against(s, &spot.Spot)
+		least = spot.cost + l.against(s, &spot.spot)
 	}
 	for i := 0; ; i++ {
 		for i == len(s.spots) {
@@ -119,7 +118,7 @@ func (l *Layout) best(s *seeker) (best int, least float64) {
 		if spot.cost >= least {
 			continue
 		}
-		if cost := spot.cost + l.against(s, &spot.Spot); cost < least {
+		if cost := spot.cost + l.against(s, &spot.spot); cost < least {
 			best, least = i, cost
 		}
 	}
@@ -132,30 +131,30 @@ func (l *Layout) look(s *seeker) {
 	for spot := range next.spots {
 		spot.worse = next.worse
 		if l.Snap != nil {
-			spot.Slab = NewSlab(l.Snap(spot.Slab.Centre, s.width), s.width, s.height, 0)
+			spot.slab = NewSlab(l.Snap(spot.slab.Centre, s.width), s.width, s.height, 0)
 		}
-		if l.Inside == nil || l.Inside.Contains(spot.Slab.Bounds) {
-			s.spots = append(s.spots, priced{Spot: spot})
+		if l.Inside == nil || l.Inside.Contains(spot.slab.Bounds) {
+			s.spots = append(s.spots, priced{spot: spot})
 		}
 	}
 }
 
 // against is what a spot costs beside the other labels.
-func (l *Layout) against(self *seeker, s *Spot) (cost float64) {
+func (l *Layout) against(self *seeker, s *spot) (cost float64) {
 	near := clearance * l.Drawing.Em
-	room := s.Slab.Bounds.Widened(2 * math.Sqrt2 * near) // what is beyond is not near, however both are turned
+	room := s.slab.Bounds.Widened(2 * math.Sqrt2 * near) // what is beyond is not near, however both are turned
 	for _, other := range l.seekers {
 		if other == self || !other.Placed {
 			continue
 		}
 		if slab := other.Place.Slab; room.Meets(slab.Bounds) {
-			if s.Slab.Meets(slab) {
+			if s.slab.Meets(slab) {
 				cost += payText
-			} else if s.Slab.Grown(near).Meets(slab.Grown(near)) {
+			} else if s.slab.Grown(near).Meets(slab.Grown(near)) {
 				cost += payNear
 			}
 		}
-		if Crosses(s.Slab, other.Place.Leader) || Crosses(other.Place.Slab, s.Leader) {
+		if Crosses(s.slab, other.Place.Leader) || s.led && Crosses(other.Place.Slab, s.leader[:]) {
 			cost += payText / 2
 		}
 	}
@@ -165,25 +164,29 @@ func (l *Layout) against(self *seeker, s *Spot) (cost float64) {
 // price reckons what a spot costs on the drawing without other labels, up to a limit: above it, no more needs to be known.
 func (l *Layout) price(s *priced, limit float64) {
 	em := l.Drawing.Em
-	f, o := l.Drawing.Frame, s.Slab.Bounds
+	f, o := l.Drawing.Frame, s.slab.Bounds
 	out := max(f.Least.X-o.Least.X, 0) + max(o.Most.X-f.Most.X, 0) + max(f.Least.Y-o.Least.Y, 0) + max(o.Most.Y-f.Most.Y, 0)
 	s.cost = s.worse + payOutside*out/em
+	add := func(cost float64) (more bool) {
+		if cost >= limit-s.cost { // it may be more
+			s.cost = max(s.cost+cost, limit)
+			return false
+		}
+		s.cost += cost
+		return true
+	}
 	for i := range l.below {
-		if o := &l.below[i]; o.bounds.Meets(s.Slab.Bounds) {
-			if s.cost += o.under(&s.Slab, em); s.cost >= limit {
+		if !add(l.below[i].under(&s.slab, em, limit-s.cost)) {
+			return
+		}
+	}
+	if s.led {
+		band := s.band(em)
+		for i := range l.below {
+			if !add(l.below[i].across(&band, em, limit-s.cost)) {
 				return
 			}
 		}
 	}
-	if len(s.Leader) > 0 {
-		band := s.band(em)
-		for i := range l.below {
-			if o := &l.below[i]; o.bounds.Meets(band.Bounds) {
-				if s.cost += o.across(&band, em); s.cost >= limit {
-					return
-				}
-			}
-		}
-	}
-	s.whole = s.cost < limit
+	s.whole = true
 }

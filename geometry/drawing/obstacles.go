@@ -19,11 +19,14 @@ const (
 
 // obstacle is a stroke as letters meet it.
 type obstacle struct {
-	bounds      Rect
-	pay, leader float64   // what a label and a leader pay
-	outline     []Point   // of an area on which letters read badly; nil: it is none
-	stretches   []stretch // so that most of a long stroke can be passed over at once
+	bounds        Rect
+	label, leader pay
+	outline       []Point   // of an area on which letters read badly; nil: it is none
+	stretches     []stretch // so that most of a long stroke can be passed over at once
 }
+
+// pay is what a crossing costs: for touching at all, and for every letter height along.
+type pay struct{ touch, along float64 }
 
 // stretch is a few points of a stroke in a row.
 type stretch struct {
@@ -34,69 +37,85 @@ type stretch struct {
 // obstacles are the strokes, those first that cost most.
 func obstacles(strokes []Stroke) []obstacle {
 	all := make([]obstacle, len(strokes))
+	const atOnce = 4 // lines
+	points := 0
+	for i := range strokes {
+		points += len(strokes[i].Points)
+	}
+	stretches := make([]stretch, 0, points/atOnce+len(strokes)) // of them all
 	for i := range strokes {
 		s := &strokes[i]
 		o := obstacle{bounds: s.Bounds}
-		o.pay, o.leader = s.pays()
+		o.label, o.leader = s.pays()
 		// A wheel is large and pale: letters may stand on it.
 		if s.Closed && s.Role != RoleWheel {
 			o.outline = s.Points
 		}
-		const atOnce = 4 // lines
+		first := len(stretches)
 		for from := 0; from+1 < len(s.Points); from += atOnce {
 			st := stretch{points: s.Points[from:min(from+atOnce+1, len(s.Points))], bounds: EmptyRect()}
 			st.bounds.Include(st.points...)
-			o.stretches = append(o.stretches, st)
+			stretches = append(stretches, st)
 		}
+		o.stretches = stretches[first:]
 		all[i] = o
 	}
-	slices.SortStableFunc(all, func(a, b obstacle) int { return cmp.Compare(b.pay, a.pay) })
+	slices.SortStableFunc(all, func(a, b obstacle) int { return cmp.Compare(b.label.touch, a.label.touch) })
 	return all
 }
 
-// pays is what a label pays for covering a stroke, and a leader for running over it or close beside: with another dimension's line it is easily
-// mixed up.
-func (s *Stroke) pays() (label, leader float64) {
+// pays is what a label pays for covering a stroke, and a leader for running over it or close beside. For a label a line along it is worse than
+// one across; a leader is easily mixed up with another dimension's line.
+func (s *Stroke) pays() (label, leader pay) {
+	covered := func(whole float64) pay { return pay{whole / 2, whole / 2} }
+	run := func(whole float64) pay { return pay{whole / 2, whole} }
 	switch {
 	case s.Head:
-		return payHead, 8
+		return covered(payHead), run(8)
 	case s.Role == RoleConstruction:
-		return payAxis, 0.7
+		return covered(payAxis), run(0.7)
 	case s.Role == RoleDimension:
-		return payDimension, 5
+		return covered(payDimension), run(5)
 	}
-	return payOutline, 2
+	return covered(payOutline), run(2)
 }
 
-// under is what it costs to have this below a label, whose bounds meet its own; a line along a text is worse than one across.
-func (o *obstacle) under(s *Slab, em float64) float64 {
-	length, touches := o.crossings(s)
-	switch {
-	case touches:
-		return o.pay * (1 + length/em) / 2
-	case o.outline != nil && Holds(o.outline, s.Centre):
+// under is what it costs to have this below a label, up to a limit.
+func (o *obstacle) under(s *Slab, em, limit float64) float64 {
+	if !o.bounds.Meets(s.Bounds) {
+		return 0
+	}
+	cost := o.crossed(s, o.label, em, limit)
+	if cost == 0 && o.outline != nil && Holds(o.outline, s.Centre) {
 		return payInside
 	}
-	return 0
+	return cost
 }
 
-// across is what it costs to have this in a leader's way, likewise.
-func (o *obstacle) across(band *Slab, em float64) float64 {
-	if length, touches := o.crossings(band); touches {
-		return o.leader * (0.5 + length/em)
+// across is what it costs to have this in a leader's way, up to a limit.
+func (o *obstacle) across(band *Slab, em, limit float64) float64 {
+	if !o.bounds.Meets(band.Bounds) {
+		return 0
 	}
-	return 0
+	return o.crossed(band, o.leader, em, limit)
 }
 
-// crossings is how much of the stroke lies in a slab that its bounds meet.
-func (o *obstacle) crossings(s *Slab) (length float64, touches bool) {
+// crossed is what it costs where a slab and the stroke cross, up to a limit: above it, the rest of the stroke is not looked at.
+func (o *obstacle) crossed(s *Slab, p pay, em, limit float64) (cost float64) {
+	length := 0.0
 	for i := range o.stretches {
-		if st := &o.stretches[i]; st.bounds.Meets(s.Bounds) {
-			part, hit := crossings(s, st.points)
-			length, touches = length+part, touches || hit
+		st := &o.stretches[i]
+		if !st.bounds.Meets(s.Bounds) {
+			continue
+		}
+		if part, hit := crossings(s, st.points); hit {
+			length += part
+			if cost = p.touch + p.along*length/em; cost >= limit {
+				break
+			}
 		}
 	}
-	return length, touches
+	return cost
 }
 
 // crossings is how much of a path lies in a slab.

@@ -11,12 +11,26 @@ import (
 type Spot struct {
 	Slab   Slab
 	Leader []Point // a line from what is meant to the text; empty: the text is near enough
+}
+
+// spot is one to choose from.
+type spot struct {
+	slab   Slab
+	leader [2]Point // where led
+	led    bool
 	worse  float64 // than the best spot of its label
 }
 
+func (s *spot) chosen() Spot {
+	if s.led {
+		return Spot{s.slab, []Point{s.leader[0], s.leader[1]}}
+	}
+	return Spot{Slab: s.slab}
+}
+
 // band is the room a leader wants to itself, without where it starts: lines so near to it are taken for it.
-func (s Spot) band(em float64) Slab {
-	from, to := s.Leader[0], s.Leader[1]
+func (s *spot) band(em float64) Slab {
+	from, to := s.leader[0], s.leader[1]
 	length := from.Distance(to)
 	from = from.Between(to, min(0.5, 0.5*em/max(length, em)))
 	rest := max(from.Distance(to), 1e-9)
@@ -29,12 +43,12 @@ type offers func(width, height, em float64) []ring
 // ring is spots that are equally good by themselves. They are found only when they are looked at: most labels find a place before.
 type ring struct {
 	worse float64
-	spots iter.Seq[Spot]
+	spots iter.Seq[spot]
 }
 
 // only is a ring of one spot.
-func only(worse float64, spot func() Spot) ring {
-	return ring{worse, func(yield func(Spot) bool) { yield(spot()) }}
+func only(worse float64, find func() spot) ring {
+	return ring{worse, func(yield func(spot) bool) { yield(find()) }}
 }
 
 // bestFirst puts rings in order.
@@ -74,17 +88,17 @@ func alongLine(a, b Point, outer float64) offers {
 				if side != outer {
 					worse++
 				}
-				rings = append(rings, only(worse, func() Spot {
+				rings = append(rings, only(worse, func() spot {
 					at := middle.Along(way, shift*length).Along(way+math.Pi/2, side*(height/2+off))
-					return Spot{Slab: NewSlab(at, width, height, turn)}
+					return spot{slab: NewSlab(at, width, height, turn)}
 				}))
 			}
 		}
 		for _, end := range []float64{-1, 1} { // in line with the dimension, beyond its end
-			rings = append(rings, only(4, func() Spot {
+			rings = append(rings, only(4, func() spot {
 				foot := middle.Along(way, end*(length/2+(headLength+tail)*em))
 				at := foot.Along(way, end*(width/2+clearance*em))
-				return Spot{Slab: NewSlab(at, width, height, turn), Leader: []Point{middle.Along(way, end*length/2), foot}}
+				return spot{slab: NewSlab(at, width, height, turn), leader: [2]Point{middle.Along(way, end*length/2), foot}, led: true}
 			}))
 		}
 		return bestFirst(append(rings, ledOut(middle, width, height, em, 6)...))
@@ -99,11 +113,13 @@ func nearArc(a CircleArc) offers {
 			angle := a.Start + share*a.Sweep
 			aside := math.Abs(share - 0.5)
 			for i, in := range []float64{0, math.Pi} {
-				rings = append(rings, only(3*aside+float64(i), func() Spot {
-					return Spot{Slab: NewSlab(beside(a.At(angle), toward(angle+in), width, height, clearance*em), width, height, 0)}
+				rings = append(rings, only(3*aside+float64(i), func() spot {
+					return spot{slab: NewSlab(beside(a.At(angle), toward(angle+in), width, height, clearance*em), width, height, 0)}
 				}))
 			}
-			rings = append(rings, ledOut(a.At(angle), width, height, em, 1+5*aside)...)
+			if aside < 0.1 || aside > 0.2 { // leaders from close by look the same
+				rings = append(rings, ledOut(a.At(angle), width, height, em, 1+5*aside)...)
+			}
 		}
 		return bestFirst(rings)
 	}
@@ -112,11 +128,11 @@ func nearArc(a CircleArc) offers {
 // around offers the point itself, then places near to it.
 func around(p Point) offers {
 	return func(width, height, em float64) []ring {
-		rings := []ring{only(0, func() Spot { return Spot{Slab: NewSlab(p, width, height, 0)} })}
+		rings := []ring{only(0, func() spot { return spot{slab: NewSlab(p, width, height, 0)} })}
 		for _, far := range []float64{1, 2, 3, 5, 8} {
-			rings = append(rings, ring{far, func(yield func(Spot) bool) {
+			rings = append(rings, ring{far, func(yield func(spot) bool) {
 				for turn := 0.0; turn < 2*math.Pi-1e-9; turn += math.Pi / 4 {
-					if !yield(Spot{Slab: NewSlab(p.Along(turn, far*em), width, height, 0)}) {
+					if !yield(spot{slab: NewSlab(p.Along(turn, far*em), width, height, 0)}) {
 						return
 					}
 				}
@@ -138,14 +154,12 @@ var compass = func() (ways [24]Point) {
 func ledOut(p Point, width, height, em, worse float64) []ring {
 	var rings []ring
 	for _, far := range []float64{2, 3.5, 5, 7, 9, 12, 16} {
-		rings = append(rings, ring{worse + 0.35*far, func(yield func(Spot) bool) {
-			leaders := make([]Point, 2*len(compass))
-			for i, way := range compass {
+		rings = append(rings, ring{worse + 0.35*far, func(yield func(spot) bool) {
+			for _, way := range compass {
 				s := NewSlab(beside(p, way, width, height, far*em), width, height, 0)
 				foot := s.Nearest(p)
-				leader := leaders[2*i : 2*i+2 : 2*i+2]
-				leader[0], leader[1] = p, p.Between(foot, 1-clearance*em/max(p.Distance(foot), em))
-				if !yield(Spot{Slab: s, Leader: leader}) {
+				end := p.Between(foot, 1-clearance*em/max(p.Distance(foot), em))
+				if !yield(spot{slab: s, leader: [2]Point{p, end}, led: true}) {
 					return
 				}
 			}

@@ -69,6 +69,6 @@ func readAs(glyphs []glyph) []byte {
 		}
 		b.WriteString("endbfchar\n")
 	}
-	b.WriteString("endcmap CMapName currentdict/CMap defineresource pop end\nend")
+	b.WriteString("endcmap CMapName currentdict/CMap defineresource pop end\n" + "end")
 	return []byte(b.String())
 }

@@ -12,6 +12,7 @@ import (
 type ink struct {
 	faces [2]usedFace // upright, heavy
 	out   []byte
+	set   []glyph
 	high  float64 // of the page
 	state state
 }
@@ -70,20 +71,21 @@ func (k *ink) page(p Page) []byte {
 
 func (k *ink) write(text string) { k.out = append(k.out, text...) }
 
-// decimal appends a number, rounded to so many places, without zeros at its end.
+// decimal appends a number, rounded to up to six places, without zeros at its end. Numbers on paper are far below a billion.
 func decimal(to []byte, v float64, places int) []byte {
-	from := len(to)
-	to = strconv.AppendFloat(to, v, 'f', places, 64)
-	if places > 0 {
-		for to[len(to)-1] == '0' {
-			to = to[:len(to)-1]
-		}
-		if to[len(to)-1] == '.' {
-			to = to[:len(to)-1]
-		}
+	one := [...]int64{1, 10, 100, 1e3, 1e4, 1e5, 1e6}[places]
+	n := int64(math.Round(math.Abs(v) * float64(one)))
+	if v < 0 && n > 0 {
+		to = append(to, '-')
 	}
-	if string(to[from:]) == "-0" {
-		to = append(to[:from], '0')
+	to = strconv.AppendInt(to, n/one, 10)
+	if n %= one; n > 0 {
+		to = append(to, '.')
+	}
+	for n > 0 {
+		one /= 10
+		to = append(to, byte('0'+n/one))
+		n %= one
 	}
 	return to
 }
@@ -191,7 +193,8 @@ func (k *ink) words(t Words) {
 		used, name = &k.faces[1], "BT/F1 "
 	}
 	used.face = faceOf(t.Bold)
-	line := used.face.opened().set(t.Text)
+	k.set = used.face.opened().set(k.set, t.Text)
+	line := k.set
 	if len(line) == 0 {
 		return
 	}

@@ -68,13 +68,13 @@ func simple(text string) bool {
 	return true
 }
 
-// set sets a text on a line: glyphs from left to right.
-func (f *openedFace) set(text string) []glyph {
+// set puts a text on a line: glyphs from left to right, in the room of an old line.
+func (f *openedFace) set(line []glyph, text string) []glyph {
 	text = f.settable(text)
 	if !simple(text) {
-		return f.shaped([]rune(text), false) // as sheets do
+		return append(line[:0], f.shaped([]rune(text), false)...) // as sheets do
 	}
-	line := make([]glyph, 0, len(text))
+	line = line[:0]
 	for i, r := range text {
 		c := f.common[r]
 		line = append(line, glyph{shape: c.shape, text: text[i : i+utf8.RuneLen(r)], own: float64(c.advance), advance: float64(c.advance)})

@@ -21,7 +21,7 @@ func (f *openedFace) width(text string) (width float64) {
 		}
 		return width
 	}
-	for _, g := range f.set(text) {
+	for _, g := range f.shaped([]rune(text), false) {
 		width += g.advance
 	}
 	return width
