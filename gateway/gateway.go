@@ -146,8 +146,11 @@ func contained(ctx context.Context, w http.ResponseWriter, answer proto.Message)
 	case "image/vnd.dxf":
 		ending = ".dxf"
 	}
-	method, _ := runtime.RPCMethod(ctx) // RenderSheet writes a sheet
-	name := strings.ToLower(method[strings.LastIndex(method, "/Render")+len("/Render"):])
+	name := "sheet"
+	method, _ := runtime.RPCMethod(ctx)
+	if _, what, ok := strings.Cut(method, "/Render"); ok { // RenderLabel writes a label
+		name = strings.ToLower(what)
+	}
 	w.Header().Set("Content-Disposition", "inline; filename="+name+ending)
 	return nil
 }

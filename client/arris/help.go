@@ -298,7 +298,7 @@ func (*labelCommand) Help() string {
     arris label stations/north --to north.svg --size 89x28
     arris label bowl-gouge-12 skew-25 --to sheet.pdf --size a4 --start 7
 
-An id that several things have is written with its kind: stations/north, or as its short id, S.NORTH.1. Print labels at their own size,
+An id that several things have is written with its kind: stations/north, or as its short id, S.NORTH.G. Print labels at their own size,
 100 %. The codes lead to the server that --server names, where it knows its public address; otherwise they hold the short id.
 ` + exitCodeHelp
 }
