@@ -118,8 +118,9 @@ type doubtFlags struct {
 }
 
 type formatFlags struct {
-	Output string  `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
-	Unit   *string `enum:"mm,inch,both" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
+	Output   string  `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
+	Unit     *string `enum:"mm,inch,both" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
+	Language string  `placeholder:"TAG" help:"Language of the answer's texts and of paper: en, de or es, with a region where numbers are written as there (es-MX). The table's own words stay English."`
 }
 
 type answerFlags struct {
@@ -359,15 +360,16 @@ type fluteCommand struct {
 }
 
 type batchCommand struct {
-	File    string      `arg:"" predictor:"file" help:"Rows of CSV, or lines of JSON; - reads standard input."`
-	Shop    string      `placeholder:"NAME" default:"main" env:"ARRIS_SHOP" group:"Rows:" help:"The shop that names belong to (default ${default})."`
-	AsOf    moment      `placeholder:"TIME" group:"Rows:" help:"Count what was known then, where a row says nothing of it: 2026-11-20, or 2026-11-20T09:00:00Z. Default: now."`
-	Decimal decimalMark `default:"." placeholder:"MARK" group:"Rows:" help:"The decimal mark of CSV: . with commas between cells, or , with semicolons (default ${default})."`
-	DryRun  bool        `group:"Rows:" help:"Read and check every row, and ask nothing."`
-	Output  string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json with one line a row, csv with one row a step."`
-	Unit    *string     `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts, where a row says nothing of it: mm, inch or both. Numbers in json and csv are always millimetres."`
-	Summary bool        `group:"Answer:" help:"Numbers only: no texts, and no cautions short of a warning."`
-	Call    callFlags   `embed:"" group:"Server:"`
+	File     string      `arg:"" predictor:"file" help:"Rows of CSV, or lines of JSON; - reads standard input."`
+	Shop     string      `placeholder:"NAME" default:"main" env:"ARRIS_SHOP" group:"Rows:" help:"The shop that names belong to (default ${default})."`
+	AsOf     moment      `placeholder:"TIME" group:"Rows:" help:"Count what was known then, where a row says nothing of it: 2026-11-20, or 2026-11-20T09:00:00Z. Default: now."`
+	Decimal  decimalMark `default:"." placeholder:"MARK" group:"Rows:" help:"The decimal mark of CSV: . with commas between cells, or , with semicolons (default ${default})."`
+	DryRun   bool        `group:"Rows:" help:"Read and check every row, and ask nothing."`
+	Output   string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json with one line a row, csv with one row a step."`
+	Unit     *string     `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts, where a row says nothing of it: mm, inch or both. Numbers in json and csv are always millimetres."`
+	Language string      `placeholder:"TAG" group:"Answer:" help:"Language of texts, where a row says nothing of it: en, de or es."`
+	Summary  bool        `group:"Answer:" help:"Numbers only: no texts, and no cautions short of a warning."`
+	Call     callFlags   `embed:"" group:"Server:"`
 }
 
 type versionCommand struct {

@@ -9,6 +9,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // FluteMeasures is what was measured of one flute.
@@ -83,7 +84,7 @@ func FitFlute(m FluteMeasures) (FittedFlutes, error) {
 		out.Cautions = append(out.Cautions, untold[open])
 	}
 	best := out.Fits[0]
-	out.Text = upper(best.Text) + "."
+	out.Text = words.Upper(best.Text) + "."
 	return out, nil
 }
 

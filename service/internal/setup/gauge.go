@@ -58,7 +58,7 @@ func (s Solver) Gauges(ctx context.Context, q Question) ([]Gauge, Setup, error) 
 // gauge is the card for a stand.
 func (x *search) gauge(s stand) (Gauge, error) {
 	g := Gauge{
-		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: supportWords[x.support.Kind], HalfArc: halfArc, Tolerance: x.tolerance(),
+		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: x.say(supportWords[x.support.Kind]), HalfArc: halfArc, Tolerance: x.tolerance(),
 	}
 	if x.support.Kind == shop.Platform {
 		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge, Message: "a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel"}
@@ -70,7 +70,7 @@ func (x *search) gauge(s stand) (Gauge, error) {
 	}
 	if g.Gap < leastGauge {
 		return g, &fault.Fault{Kind: fault.Impossible, Reason: NoGauge,
-			Message: "the gap is " + x.length(g.Gap) + "; a gauge can be held in one of " + x.length(leastGauge) + " or more: choose a longer stick-out"}
+			Message: "the gap is " + mm(g.Gap) + "; a gauge can be held in one of " + mm(leastGauge) + " or more: choose a longer stick-out"}
 	}
 	if x.surface.Flat() {
 		g.From, g.To = 0, unit.Length(math.Inf(1))

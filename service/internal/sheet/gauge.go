@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"math"
 	"path"
+	"strconv"
 	"strings"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/words"
 )
 
 // Gauges solves a question and draws, at 1:1, the cards that set its wheel gaps, each on a page of its own.
@@ -19,7 +21,7 @@ func (m Maker) Gauges(ctx context.Context, q setup.Question, size paper.Size) (p
 	if err != nil {
 		return paper.Document{}, found, err
 	}
-	d := paper.Document{Title: "Gauge: " + title}
+	d := paper.Document{Title: speechOf(q).say("Gauge: %s", title)}
 	for _, c := range cards {
 		page, err := c.page(size, title, m.Engine)
 		if err != nil {
@@ -51,7 +53,7 @@ func (m Maker) cards(ctx context.Context, q setup.Question) ([]card, setup.Setup
 	_, title, err := m.facts(ctx, q, found.Basis)
 	cards := make([]card, len(gauges))
 	for i, g := range gauges {
-		cards[i] = card{g, found.Basis, len(gauges), q.Unit}
+		cards[i] = card{g, found.Basis, len(gauges), speechOf(q)}
 	}
 	return cards, found, title, err
 }
@@ -61,7 +63,7 @@ type card struct {
 	setup.Gauge
 	basis setup.Basis
 	of    int
-	unit  setup.LengthUnit
+	in    speech
 }
 
 func (c card) length() float64 { return float64(c.Gap) + c.seat() }
@@ -134,7 +136,8 @@ func (c card) beside(p *paper.Page, at paper.Point) {
 		p.Add(paper.Line{Points: []paper.Point{{X: at.X, Y: at.Y - half}, {X: at.X, Y: at.Y + half}}, Width: width, Dashes: dashes})
 	}
 	level := at.Y - 1.3*c.half() // beside nothing that is measured
-	p.Write(at.X-c.lead()-2*gone-paper.Width("wheel", textSize, false), level, textSize, false, "wheel")
+	wheel := c.in.say("wheel")
+	p.Write(at.X-c.lead()-2*gone-paper.Width(wheel, textSize, false), level, textSize, false, wheel)
 	end, word := at.X+float64(c.Gap), c.SupportWords
 	if r := float64(c.SeatOf); r > 0 {
 		p.Add(paper.Line{Arc: &paper.Arc{Centre: paper.Point{X: end + r, Y: at.Y}, Radius: r, Sweep: 2 * math.Pi}, Closed: true, Width: width, Dashes: dashes})
@@ -148,12 +151,12 @@ func (c card) words(p *paper.Page, to func(x, y float64) paper.Point) {
 	if c.Pointed {
 		room -= tip
 	}
-	lines := []string{"gap " + c.print(c.Gap), "edge " + degrees(c.Edge), "wheel " + c.wheels()}
+	lines := []string{c.in.say("gap %s", c.print(c.Gap)), c.in.say("edge %s", c.in.Degrees(c.Edge)), c.in.say("wheel %s", c.wheels())}
 	if c.Bevel > 0 {
-		lines[1] = fmt.Sprintf("bevel %d, %s", c.Bevel+1, degrees(c.Edge))
+		lines[1] = c.in.say("bevel %s, %s", strconv.Itoa(c.Bevel+1), c.in.Degrees(c.Edge))
 	}
 	if c.basis.Recipe != "" {
-		lines = append(lines, recipeWords(c.basis.Recipe))
+		lines = append(lines, c.in.recipeWords(c.basis.Recipe))
 	}
 	size := 0.8 * 2 * c.half() / (leading * float64(len(lines)))
 	for _, l := range lines {
@@ -168,41 +171,41 @@ func (c card) words(p *paper.Page, to func(x, y float64) paper.Point) {
 }
 
 // recipeWords are a revision's id and number.
-func recipeWords(name string) string {
+func (in speech) recipeWords(name string) string {
 	revision := path.Base(name)
-	return path.Base(path.Dir(path.Dir(name))) + ", revision " + revision
+	return in.say("%s, revision %s", path.Base(path.Dir(path.Dir(name))), revision)
 }
 
 // wheels are the diameters that the card is good for, rounded to the narrower side.
 func (c card) wheels() string {
 	step := unit.Length(0.1)
-	if c.unit == setup.Inches {
+	if c.in.unit == setup.Inches {
 		step = unit.Inch / 64
 	}
 	from := c.print(unit.Length(math.Ceil(float64(c.From/step))) * step)
 	to := c.print(unit.Length(math.Floor(float64(min(c.To, 1e6)/step))) * step)
-	text := "⌀ " + from + " to " + to
+	text := c.in.say("⌀ %s to %s", from, to)
 	switch open := math.IsInf(float64(c.To), 1); {
 	case c.Diameter == 0:
-		text = "flat"
+		text = c.in.say("flat")
 	case open && c.From == 0:
-		text = "of any size"
+		text = c.in.say("of any size")
 	case open:
-		text = "⌀ from " + from
+		text = c.in.say("⌀ from %s", from)
 	case c.From == 0:
-		text = "⌀ up to " + to
+		text = c.in.say("⌀ up to %s", to)
 	}
 	return strings.ReplaceAll(text, " ", "\u00a0")
 }
 
-func (c card) print(l unit.Length) string { return setup.PrintLength(l, c.unit, 1) }
+func (c card) print(l unit.Length) string { return c.in.length(l, 1) }
 
 // TooLarge is the reason where something does not fit on its paper.
 const TooLarge fault.Reason = "TOO_LARGE_FOR_PAPER"
 
 // page is a card at 1:1 with what there is to know of it.
 func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
-	s := &sheet{size: size, engine: engine}
+	s := &sheet{speech: c.in, size: size, engine: engine}
 	s.page()
 	long := c.length() + c.lead()
 	const beside = 30.0 // for what it is held between
@@ -210,16 +213,16 @@ func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
 		return paper.Page{}, &fault.Fault{Kind: fault.Impossible, Reason: TooLarge,
 			Message: fmt.Sprintf("the gauge is %.1f mm long and the paper has room for %.1f mm: ask for a drawing to cut (DXF)", long, s.width()-beside)}
 	}
-	s.lines(border, s.width(), titleSize, true, "Gauge: "+title)
+	s.lines(border, s.width(), titleSize, true, s.say("Gauge: %s", title))
 	s.y += 2
 	s.rule(0.6)
 	s.y += 1
 	if c.of > 1 {
-		s.lines(border, s.width(), stepSize, false, fmt.Sprintf("Grind %d of %d, bevel %d from the edge.", c.Step+1, c.of, c.Bevel+1))
+		s.lines(border, s.width(), stepSize, false, s.say("Grind %s of %s, bevel %s from the edge.", strconv.Itoa(c.Step+1), strconv.Itoa(c.of), strconv.Itoa(c.Bevel+1)))
 	}
-	s.lines(border, s.width(), stepSize, true, fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", c.print(c.Gap), degrees(c.Edge), degrees(c.Tolerance), c.goodFor()))
-	s.lines(border, s.width(), textSize, false, "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.")
-	s.lines(border, s.width(), textSize, true, "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling. Cut it from something stiff, along the outer side of the line.")
+	s.lines(border, s.width(), stepSize, true, s.say(c.goodFor(), c.print(c.Gap), s.Degrees(c.Edge), s.Degrees(c.Tolerance), c.wheels()))
+	s.lines(border, s.width(), textSize, false, s.say("Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support."))
+	s.lines(border, s.width(), textSize, true, s.say("Printed, it is a gauge only if the bar below measures %s mm; otherwise it is invalid: print it without scaling. Cut it from something stiff, along the outer side of the line.", s.Number(checkBar, 1)))
 	s.y += 20 + c.half()
 	at := paper.Point{X: border + (s.width()-long)/2 + c.lead(), Y: s.y}
 	c.beside(s.here(), at)
@@ -229,9 +232,9 @@ func (c card) page(size paper.Size, title, engine string) (paper.Page, error) {
 }
 
 // goodFor says with which wheels.
-func (c card) goodFor() string {
+func (c card) goodFor() words.Text {
 	if c.Diameter == 0 {
-		return "a flat abrasive"
+		return "Wheel gap %s. It grinds %s within %s with a flat abrasive."
 	}
-	return "wheels of " + c.wheels()
+	return "Wheel gap %s. It grinds %s within %s with wheels of %s."
 }
