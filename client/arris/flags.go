@@ -355,7 +355,7 @@ type fluteCommand struct {
 	PointDoubt lengthDoubt `placeholder:"DOUBT" group:"How well:" help:"How far a point may lie off the flute, likewise. Default: 0.2mm."`
 	ScaleDoubt *float64    `placeholder:"PERCENT" group:"How well:" help:"How far off the photograph's scale may be, a number of per cent."`
 	TurnDoubt  angle       `placeholder:"ANGLE" group:"How well:" help:"How far the photograph may be turned. Default: 10deg."`
-	Output     string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json as the API has it, csv with one row a shape."`
+	Format     formatFlags `embed:"" group:"Answer:"`
 	Call       callFlags   `embed:"" group:"Server:"`
 }
 

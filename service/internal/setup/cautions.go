@@ -23,11 +23,6 @@ const usualRestGap unit.Length = 3
 // cautions are the warnings that belong to this set-up, the most serious first; more are added to them.
 func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	list := more
-	add := func(found bool, c Caution) {
-		if found {
-			list = append(list, c)
-		}
-	}
 	for _, c := range []shop.Maybe[Caution]{x.wingCaution(p), x.staleCaution(p)} {
 		if c.Known {
 			list = append(list, c.Value)
@@ -36,32 +31,37 @@ func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	last := steps[len(steps)-1]
 	for i := range p {
 		for _, c := range x.at(p[i].bevel).standCautions(p[i], steps[i]) {
-			add(!slices.Contains(list, c), c)
+			if !slices.Contains(list, c) {
+				list = append(list, c)
+			}
 		}
 	}
-	add(last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree,
-		x.caution("NO_GRINDING_BURR", Note, tradeSource, "At an included angle of 90° or more grinding raises no burr to cut with."))
+	if last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree {
+		list = append(list, x.caution("NO_GRINDING_BURR", Note, tradeSource, "At an included angle of 90° or more grinding raises no burr to cut with."))
+	}
 	return bySeverity(append(list, x.rigCautions()...))
 }
 
 // rigCautions are the warnings that belong to the tool and the machine, whatever is ground.
 func (x *search) rigCautions() (list []Caution) {
-	add := func(found bool, c Caution) {
+	add := func(found bool, code string, severity Severity, source, text words.Text) {
 		if found {
-			list = append(list, c)
+			list = append(list, x.caution(code, severity, source, text))
 		}
 	}
 	if c := x.lockedCaution(); c.Known {
 		list = append(list, c.Value)
 	}
-	add(x.tool.Kind == shop.RoughingGouge, x.caution("NOT_ON_BOWLS", Warning, tradeSource, "A spindle roughing gouge is never used on bowls: its tang can break."))
-	add(x.tool.Steel == shop.CarbonSteel, x.caution("COOL_OFTEN", Note, tradeSource, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often."))
+	add(x.tool.Kind == shop.RoughingGouge, "NOT_ON_BOWLS", Warning, tradeSource, "A spindle roughing gouge is never used on bowls: its tang can break.")
+	add(x.tool.Steel == shop.CarbonSteel, "COOL_OFTEN", Note, tradeSource, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.")
 	add(x.tool.Steel == shop.HighSpeedSteel || x.tool.Steel == shop.PowderSteel,
-		x.caution("DO_NOT_QUENCH", Note, tradeSource, "Do not quench hot high-speed steel: it can crack. Let it cool in air."))
-	add(x.wheel.Abrasive == shop.Superabrasive, x.caution("DO_NOT_DRESS", Note, tradeSource, "Never dress a superabrasive wheel."))
+		"DO_NOT_QUENCH", Note, tradeSource, "Do not quench hot high-speed steel: it can crack. Let it cool in air.")
+	add(x.wheel.Abrasive == shop.Superabrasive, "DO_NOT_DRESS", Note, tradeSource, "Never dress a superabrasive wheel.")
 	add(!x.station.SpindleRPM.Known || !x.wheel.MarkedRPM.Known && (!x.wheel.MarkedMPS.Known || x.wheel.Diameter == 0),
-		x.caution("SPEED_NOT_CHECKED", Note, makerSource, "The wheel's speed was not checked: the spindle's speed or the speed marked on the wheel is not known. Never exceed the marked speed."))
-	add(x.hasRecipe && !suits(x.recipe, x.tool), x.caution("TOOL_NOT_IN_RECIPE", Warning, "", "The recipe is not meant for this kind of tool.").by(x.recipe.RevisionName()))
+		"SPEED_NOT_CHECKED", Note, makerSource, "The wheel's speed was not checked: the spindle's speed or the speed marked on the wheel is not known. Never exceed the marked speed.")
+	if x.hasRecipe && !suits(x.recipe, x.tool) {
+		list = append(list, x.caution("TOOL_NOT_IN_RECIPE", Warning, "", "The recipe is not meant for this kind of tool.").by(x.recipe.RevisionName()))
+	}
 	return append(list, x.caution("BEFORE_GRINDING", Note, makerSource,
 		"Wear eye and breathing protection, keep fingers and cloth away, stand aside while the wheel starts, and turn it by hand once before switching on. Have a trained person change and test wheels. These numbers set a tool; they do not certify a machine."))
 }

@@ -248,7 +248,7 @@ func (c riding) text(out CurveAnswer) string {
 	return strings.Join(say, " ") + c.shaftText(out)
 }
 
-func (c riding) fine(v unit.Length) string { return SayLength(c.lang, v, c.q.Unit, 2) }
+func (c riding) fine(v unit.Length) string { return c.in.Length(v, 2) }
 
 func (c riding) place(p geometry.ProfilePoint) string {
 	return c.say("%s from the axis and %s below the rim", c.fine(p.FromAxis), c.fine(p.BelowRim))

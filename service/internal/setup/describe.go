@@ -272,7 +272,7 @@ func (x *search) ranked(budget []BudgetItem) []BudgetItem {
 	list := slices.Clone(budget)
 	slices.SortStableFunc(list, func(a, b BudgetItem) int { return cmp.Compare(b.Contribution(), a.Contribution()) })
 	for i := range list {
-		list[i].Text = x.say(list[i].Words) + ", ±" + x.halfWidth(list[i]) + ": ±" + x.lang.Number(list[i].Contribution().Degrees(), 2) + "°"
+		list[i].Text = x.say(list[i].Words) + ", ±" + x.halfWidth(list[i]) + ": ±" + x.in.Number(list[i].Contribution().Degrees(), 2) + "°"
 	}
 	return list
 }
@@ -286,11 +286,11 @@ func (b BudgetItem) Contribution() unit.Angle {
 func (x *search) halfWidth(b BudgetItem) string {
 	switch {
 	case b.IsAngle:
-		return x.lang.Number(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
+		return x.in.Number(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
 	case x.q.Unit == Inches:
-		return x.lang.Number(float64(unit.Length(b.HalfWidth)/unit.Inch), 3) + " in"
+		return x.in.Number(float64(unit.Length(b.HalfWidth)/unit.Inch), 3) + " in"
 	}
-	return x.lang.Number(b.HalfWidth, 2) + " mm"
+	return x.in.Number(b.HalfWidth, 2) + " mm"
 }
 
 // improve names the input that costs most.
@@ -307,7 +307,7 @@ func (x *search) improve(budget []BudgetItem) *Improvement {
 // doubt is an uncertainty in words: one decimal, and a second where the first would be none.
 func (r *rig) doubt(a unit.Angle) string {
 	if a < 0.1*unit.Degree {
-		return r.lang.Number(a.Degrees(), 2) + "°"
+		return r.in.Number(a.Degrees(), 2) + "°"
 	}
 	return r.degrees(a)
 }
@@ -376,12 +376,12 @@ func (x *search) turnsText(m Move) string {
 	if !m.Turns.Known {
 		return ""
 	}
-	text := ", " + sense(x.lang, m.Turns.Value)
+	text := ", " + sense(x.in.Language, m.Turns.Value)
 	a := x.support.Adjuster.Value
 	if a.Backlash <= 0 || m.Slide.Value >= 0 {
 		return text
 	}
-	past := turns(x.lang, math.Ceil(float64(a.Backlash/a.Lead)*4+1)/4)
+	past := turns(x.in.Language, math.Ceil(float64(a.Backlash/a.Lead)*4+1)/4)
 	if m.Turns.Value > 0 {
 		return text + x.say("; go %s further and come back anticlockwise, to take up the screw's play", past)
 	}

@@ -15,7 +15,7 @@ func (x *search) drawing(s stand, step Step) *drawing.Figure {
 		Wheel: x.surface, Pose: s.pose, EdgeAngle: s.front,
 		Holder: figure.HolderKind(x.holder.Kind), StickOut: s.choice.stickOut, FaceDepth: x.holder.FaceDepth.Value,
 		JointBehindFace: x.holder.Arm.JointBehindFace, JointBelowAxis: x.holder.Arm.JointBelowAxis, LegAngle: s.choice.leg,
-		Labels: x.labels(s, step), Language: x.lang,
+		Labels: x.labels(s, step), Language: x.in.Language,
 	}
 	v.Pivot = s.pivot.SeenFrom(-s.bevel.behind, -s.bevel.below) // the drawing starts from the edge
 	v.Bevel, _ = s.bevel.reground(x.surface, s.face, s.front)

@@ -62,7 +62,7 @@ func (x *search) weigh(p plan, t shaped, s *EdgeSteel) {
 	}
 	s.Removed = shop.Some(removed)
 	s.Mass = shop.Some(s.Removed.Value * steelDensity[x.tool.Steel])
-	s.Text += x.say(" From the square bar the grind takes %s mm³, %s g.", x.lang.Number(s.Removed.Value, 0), x.lang.Number(s.Mass.Value, 1))
+	s.Text += x.say(" From the square bar the grind takes %s mm³, %s g.", x.in.Number(s.Removed.Value, 0), x.in.Number(s.Mass.Value, 1))
 }
 
 // noBody is the refusal of a tool that makes no body.

@@ -33,7 +33,7 @@ func (x *search) steelOf(e WholeEdge, sharpening unit.Length) *EdgeSteel {
 	if blade := x.tool.FreeBlade; blade.Known {
 		left := blade.Value - x.tool.SmallestGrip.Value - max(s.LeftBack, s.RightBack)
 		s.Sharpenings = shop.Some(max(0, int(math.Floor(float64(left/sharpening)+1e-9))))
-		s.Text += x.lang.Count(s.Sharpenings.Value, "; at %s a time the blade that is free of its grip lasts %s sharpening of the whole edge",
+		s.Text += x.in.Count(s.Sharpenings.Value, "; at %s a time the blade that is free of its grip lasts %s sharpening of the whole edge",
 			"; at %s a time the blade that is free of its grip lasts %s sharpenings of the whole edge", x.length(sharpening), strconv.Itoa(s.Sharpenings.Value))
 	}
 	s.Text += "."

@@ -81,12 +81,12 @@ func (x *search) wingCaution(p plan) (c shop.Maybe[Caution]) {
 	}
 	wedge, ok := x.wingOf(p)
 	if !ok {
-		c := x.caution("WING_UNREACHED", Warning, "", "%s is not reached by the wheel at all; the analysis of the whole edge says from where on, and what would reach.", x.wing.place(x.lang))
+		c := x.caution("WING_UNREACHED", Warning, "", "%s is not reached by the wheel at all; the analysis of the whole edge says from where on, and what would reach.", x.wing.place(x.in.Language))
 		c.Text = words.Upper(c.Text)
 		return shop.Some(c)
 	}
 	off := x.caution("WING_OFF_TARGET", Warning, "", "%s gets %s where %s was wanted, ±%s: %s.",
-		x.wing.place(x.lang), x.degrees(wedge), x.degrees(x.wing.Wedge), x.degrees(x.wing.Tolerance), x.signed(wedge-x.wing.Wedge))
+		x.wing.place(x.in.Language), x.degrees(wedge), x.degrees(x.wing.Wedge), x.degrees(x.wing.Tolerance), x.signed(wedge-x.wing.Wedge))
 	off.Text = words.Upper(off.Text)
 	return shop.Some(off)
 }

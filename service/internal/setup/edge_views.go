@@ -28,12 +28,12 @@ type EdgeSeries struct {
 
 // drawEdge draws the plan view, the end view and the wedge plot.
 func (x *search) drawEdge(e *WholeEdge, t shaped) {
-	e.Plan, e.End = x.planView(*e, t), x.endView(*e, t)
+	e.Plan, e.End = x.planView(*e), x.endView(*e, t)
 	e.Plot = x.plotOf(*e)
 }
 
 // planView looks down on the flute: side to the right, back up.
-func (x *search) planView(e WholeEdge, t shaped) *drawing.Figure {
+func (x *search) planView(e WholeEdge) *drawing.Figure {
 	at := func(p EdgePlace) geometry.Point {
 		return geometry.Point{Out: unit.Length(p.Point.At.Side), Up: unit.Length(p.Point.At.Back)}
 	}
@@ -131,7 +131,7 @@ func (x *search) plotOf(e WholeEdge) *EdgePlot {
 	low, high = tick*math.Floor(low/tick), tick*math.Ceil(high/tick)
 	plot := &EdgePlot{
 		Title: x.say("Wedge angle along the edge.") + " " + e.Summary.Text, Series: []EdgeSeries{wedge, axis},
-		AlongLabel: x.say("share of the wing in %%, +side positive"), AngleLabel: x.say("angle in degrees"),
+		AlongLabel: x.say("share of the wing in %, +side positive"), AngleLabel: x.say("angle in degrees"),
 		Least: unit.Degrees(low), Most: unit.Degrees(max(high, low+tick)),
 	}
 	for d := low; d <= plot.Most.Degrees(); d += tick {

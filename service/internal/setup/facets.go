@@ -195,7 +195,7 @@ func (w Turns) lay(_ context.Context, l *layout) error {
 		if refused != nil {
 			return refused.err()
 		}
-		b := laid{Bevel: shop.Bevel{Angle: front, Given: t.own}, angle: field, width: fmt.Sprintf("turns.widths_mm[%d]", i+1), word: l.say("bevel %s", strconv.Itoa(i+2)), how: l.say("%s from the edge's setting", sense(l.lang, n))}
+		b := laid{Bevel: shop.Bevel{Angle: front, Given: t.own}, angle: field, width: fmt.Sprintf("turns.widths_mm[%d]", i+1), word: l.say("bevel %s", strconv.Itoa(i+2)), how: l.say("%s from the edge's setting", sense(l.in.Language, n))}
 		if i+1 < len(w.Widths) {
 			b.Width = shop.Some(w.Widths[i+1])
 		}

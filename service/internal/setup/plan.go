@@ -326,7 +326,7 @@ func (l *layout) tell(text words.Text, args ...string) {
 }
 
 // fine is a length to a hundredth of a millimetre, in the unit of the answer.
-func (l *layout) fine(v unit.Length) string { return SayLength(l.lang, v, l.q.Unit, 2) }
+func (l *layout) fine(v unit.Length) string { return l.in.Length(v, 2) }
 
 // bevelText says one bevel.
 func (l *layout) bevelText(b laid, p PlannedBevel) string {
@@ -387,7 +387,7 @@ func (w MicroBevel) lay(_ context.Context, l *layout) error {
 		l.add(laid{Bevel: b, of: i + 1, angle: field, width: field + ".width_mm", word: l.say("bevel %s", strconv.Itoa(i+3))})
 	}
 	l.out.SetBack = shop.Some(goneBack - back)
-	l.tell("The micro bevel moves the edge back by %s.", SayLength(l.lang, goneBack-back, l.q.Unit, 3))
+	l.tell("The micro bevel moves the edge back by %s.", l.in.Length(goneBack-back, 3))
 	return nil
 }
 

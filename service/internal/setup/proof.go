@@ -93,7 +93,7 @@ func (x *search) proofLines(s stand, edge unit.Angle) []string {
 	if !x.surface.Flat() {
 		lines[0] = x.say("wheel: radius %s", x.mm(x.surface.Radius()))
 	}
-	found := x.lang.Number(edge.Degrees(), 4) + "°"
+	found := x.in.Number(edge.Degrees(), 4) + "°"
 	if x.support.Kind == shop.Platform {
 		return append(lines, x.say("reference line: %s from the axle", x.mm(s.set.line)), x.say("pushed until it touches: %s", found))
 	}

@@ -227,14 +227,14 @@ func (x *search) regrindText(out Regrind) string {
 	return text
 }
 
-func (x *search) hundredth(l unit.Length) string { return SayLength(x.lang, l, x.q.Unit, 2) }
+func (x *search) hundredth(l unit.Length) string { return x.in.Length(l, 2) }
 
 // regrindCautions are the warnings that belong to a change of grind.
 func (x *search) regrindCautions(q Change, out Regrind) []Caution {
 	var list []Caution
 	if usual := q.UsualLoss.Or(usualLoss); out.LostEach > usual*(1+1e-9) {
 		list = append(list, x.caution("COSTS_MORE_THAN_USUAL", Warning, "", "Each sharpening takes %s off the nose where %s is usual; over %s sharpenings the change would cost nothing besides.",
-			x.hundredth(out.LostEach), x.hundredth(usual), x.lang.Number(fewest(out.Lost, usual), 0)))
+			x.hundredth(out.LostEach), x.hundredth(usual), x.in.Number(fewest(out.Lost, usual), 0)))
 	}
 	if out.Lost < leastChange && out.Sharpenings > 1 {
 		list = append(list, x.caution("EDGE_REACHED_LAST", Note, tradeSource, "Going keener grinds the heel first: only the last of %s sharpenings reaches the edge. Hone it at its old angle until then.", strconv.Itoa(out.Sharpenings)))

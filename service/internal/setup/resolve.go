@@ -12,7 +12,6 @@ import (
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
 	"arris.example/service/internal/wear"
-	"arris.example/service/internal/words"
 )
 
 // Solver answers questions about set-ups from a shop's records.
@@ -45,8 +44,8 @@ type rig struct {
 	hasStation bool
 	hasRecipe  bool
 	asides     Asides
-	lang       words.Language // of texts
-	others     map[int]rig    // of bevels that are ground elsewhere, by index
+	in         Speech      // how texts are said
+	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
 
 // tolerance is how far an edge angle may be off: the recipe's, or a degree where none says.
@@ -55,9 +54,9 @@ func (r rig) tolerance() unit.Angle { return r.recipe.Tolerance.Or(1 * unit.Degr
 // resolve makes one rig of a question.
 func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 	r := rig{asides: q.Rig.Asides}
-	var spoken bool
-	if r.lang, spoken = words.In(q.Language); !spoken {
-		return r, fault.Field("wording.language_code", fault.UnknownValue, "nothing is said in %q here; choose one of %s", q.Language, strings.Join(words.Codes(), ", "))
+	var err error
+	if r.in, err = SpeechIn(q.Language, q.Unit); err != nil {
+		return r, err
 	}
 	if err := checkNames(q); err != nil {
 		return r, err
@@ -72,8 +71,7 @@ func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 		}
 	}
 	r.surface = r.wheel.Surface()
-	err := checkFit(r)
-	return r, err
+	return r, checkFit(r)
 }
 
 // elsewhere resolves the rigs of bevels that are not ground where the others are. The tool stays the same.

@@ -41,10 +41,10 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 	}
 	stale := x.caution("WHEEL_STALE", Warning, "",
 		"The diameter is stale, ±%s: the wheel was measured on %s and has worn since, by its log about %s of its diameter. Measure it, and solve again.",
-		x.degrees(angle), x.lang.Day(x.wheel.Measured), x.length(x.belief.Worn))
+		x.degrees(angle), x.in.Day(x.wheel.Measured), x.length(x.belief.Worn))
 	if x.belief.Dressed {
 		stale = x.caution("WHEEL_STALE", Warning, "", "The diameter is stale, ±%s: the wheel was dressed on %s and has not been measured since. Measure it, and solve again.",
-			x.degrees(angle), x.lang.Day(x.wheel.Dressed))
+			x.degrees(angle), x.in.Day(x.wheel.Dressed))
 	}
 	return shop.Some(stale.by(x.wheel.Name))
 }

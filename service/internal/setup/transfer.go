@@ -49,8 +49,8 @@ func (s Solver) Transfer(ctx context.Context, c Carry) (Carried, error) {
 	if err != nil {
 		return Carried{}, err
 	}
-	in, _ := words.In(c.From.Language) // it has been spoken
-	return Carried{From: from, To: to, Differences: comparison{in, c.From.Unit, decimals(float64(c.From.Rounding.lengthStep()))}.differences(from, to)}, nil
+	in, err := SpeechIn(c.From.Language, c.From.Unit)
+	return Carried{From: from, To: to, Differences: comparison{in, decimals(float64(c.From.Rounding.lengthStep()))}.differences(from, to)}, err
 }
 
 // here puts the fields of a refusal of the set-up carried over to where the question has them.
@@ -107,10 +107,9 @@ func (r RigSource) overlaid(o RigSource) RigSource {
 
 func (s Source[T]) said() bool { return s.Inline != nil || s.Name != "" }
 
-// comparison says differences: in which language, unit and places.
+// comparison says differences, of lengths with so many places.
 type comparison struct {
-	in     words.Language
-	unit   LengthUnit
+	in     Speech
 	places int
 }
 
@@ -123,7 +122,7 @@ func (c comparison) differences(from, to Setup) []Difference {
 			if a == nil || b == nil {
 				return
 			}
-			by := SayLength(c.in, unit.Length(math.Abs(float64(b.Set-a.Set))), c.unit, c.places)
+			by := c.in.Length(unit.Length(math.Abs(float64(b.Set-a.Set))), c.places)
 			list = append(list, Difference{Step: i, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: c.say(what, a.Text, b.Text, float64(b.Set-a.Set), by)})
 		}
 		angles := func(quantity string, what words.Text, a, b *AngleSetting) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/words"
 )
@@ -54,7 +55,7 @@ var (
 )
 
 // say says a text in the question's language.
-func (r *rig) say(t words.Text, args ...string) string { return r.lang.Say(t, args...) }
+func (r *rig) say(t words.Text, args ...string) string { return r.in.Say(t, args...) }
 
 // datum is what a support is set by, in words.
 func (r *rig) datum(d shop.Datum) words.Text {
@@ -65,49 +66,64 @@ func (r *rig) datum(d shop.Datum) words.Text {
 }
 
 // degrees and mm are an angle and a length in a text; the functions of the same names print them in refusals.
-func (r *rig) degrees(a unit.Angle) string { return r.lang.Degrees(a) }
-func (r *rig) mm(l unit.Length) string     { return r.lang.Number(float64(l), 2) + " mm" }
+func (r *rig) degrees(a unit.Angle) string { return r.in.Degrees(a) }
+func (r *rig) mm(l unit.Length) string     { return r.in.Number(float64(l), 2) + " mm" }
 
 // percent is a share.
-func (r *rig) percent(share float64) string { return r.lang.Number(100*share, 0) }
+func (r *rig) percent(share float64) string { return r.in.Number(100*share, 0) }
 
 // length is a length in the unit of the answer.
 func (x *search) length(l unit.Length) string {
-	return SayLength(x.lang, l, x.q.Unit, decimals(float64(x.q.Rounding.lengthStep())))
+	return x.in.Length(l, decimals(float64(x.q.Rounding.lengthStep())))
 }
 
 func (x *search) angle(a unit.Angle) string {
-	return x.lang.Number(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
+	return x.in.Number(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
 }
 
 // setLength and setAngle print what is set: finer than the step where somebody gave it finer.
 func (x *search) setLength(l unit.Length) string {
 	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
-		return x.lang.Number(float64(l/unit.Inch), 3) + " in"
+		return x.in.Number(float64(l/unit.Inch), 3) + " in"
 	}
-	return SayLength(x.lang, l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
+	return x.in.Length(l, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
 }
 
 func (x *search) setAngle(a unit.Angle) string {
-	return x.lang.Number(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
+	return x.in.Number(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
 }
 
-// PrintLength is a length as English has it.
+// PrintLength is a length in a unit, as English has it.
 func PrintLength(l unit.Length, u LengthUnit, places int) string {
-	return SayLength(words.Language{}, l, u, places)
+	return Speech{Unit: u}.Length(l, places)
 }
 
-// SayLength is a length in a unit for people: millimetres with so many places, inches to 1/64.
-func SayLength(in words.Language, l unit.Length, u LengthUnit, places int) string {
-	metric := in.Number(float64(l), places) + " mm"
-	if u == Millimetres {
+// Speech is how texts are said: in a language, and of lengths in a unit. The zero value is English, in millimetres.
+type Speech struct {
+	words.Language
+	Unit LengthUnit
+}
+
+// SpeechIn is speech in the language of a tag.
+func SpeechIn(tag string, u LengthUnit) (Speech, error) {
+	in, spoken := words.In(tag)
+	if !spoken {
+		return Speech{}, fault.Field("wording.language_code", fault.UnknownValue, "nothing is said in %q here; choose one of %s", tag, strings.Join(words.Codes(), ", "))
+	}
+	return Speech{in, u}, nil
+}
+
+// Length is a length for people: millimetres with so many places, inches to 1/64.
+func (s Speech) Length(l unit.Length, places int) string {
+	metric := s.Number(float64(l), places) + " mm"
+	if s.Unit == Millimetres {
 		return metric
 	}
 	f, err := unit.InchFraction(l, 64)
 	switch {
 	case err != nil:
 		return metric
-	case u == Inches:
+	case s.Unit == Inches:
 		return f.String()
 	}
 	return metric + " (" + f.String() + ")"
@@ -126,9 +142,9 @@ func decimals(step float64) int {
 // signed is an angle with its sign and direction in words: a positive difference is blunter.
 func (r *rig) signed(a unit.Angle) string {
 	if a < 0 {
-		return r.say("%s° keener", r.lang.Number(-a.Degrees(), 2))
+		return r.say("%s° keener", r.in.Number(-a.Degrees(), 2))
 	}
-	return r.say("%s° blunter", r.lang.Number(a.Degrees(), 2))
+	return r.say("%s° blunter", r.in.Number(a.Degrees(), 2))
 }
 
 // turns is a number of turns as people make them: halves, thirds, quarters, with "about" where none fits within a fiftieth.

@@ -179,7 +179,7 @@ func (in speech) recipeWords(name string) string {
 // wheels are the diameters that the card is good for, rounded to the narrower side.
 func (c card) wheels() string {
 	step := unit.Length(0.1)
-	if c.in.unit == setup.Inches {
+	if c.in.Unit == setup.Inches {
 		step = unit.Inch / 64
 	}
 	from := c.print(unit.Length(math.Ceil(float64(c.From/step))) * step)
@@ -198,7 +198,7 @@ func (c card) wheels() string {
 	return strings.ReplaceAll(text, " ", "\u00a0")
 }
 
-func (c card) print(l unit.Length) string { return c.in.length(l, 1) }
+func (c card) print(l unit.Length) string { return c.in.Length(l, 1) }
 
 // TooLarge is the reason where something does not fit on its paper.
 const TooLarge fault.Reason = "TOO_LARGE_FOR_PAPER"

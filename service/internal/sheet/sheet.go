@@ -116,7 +116,7 @@ func (in speech) believed(b setup.Basis) string {
 	if b.WheelDiameter == 0 {
 		return in.say("flat abrasive")
 	}
-	text := "⌀\u00a0" + strings.ReplaceAll(in.length(b.WheelDiameter, 1), " ", "\u00a0")
+	text := "⌀\u00a0" + strings.ReplaceAll(in.Length(b.WheelDiameter, 1), " ", "\u00a0")
 	if !b.WheelMeasured.IsZero() {
 		text += in.say(", measured %s", b.WheelMeasured.UTC().Format(time.DateOnly))
 	}
@@ -135,7 +135,7 @@ type setting struct {
 // settings are a step's, in the order to make them.
 func (in speech) settings(s setup.Step) (all []setting) {
 	more, change := unit.Length(1), in.say("1 mm more")
-	if in.unit == setup.Inches {
+	if in.Unit == setup.Inches {
 		more, change = unit.Inch/16, in.say("1/16 in more")
 	}
 	length := func(part string, l *setup.LengthSetting) {

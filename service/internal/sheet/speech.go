@@ -1,25 +1,17 @@
 package sheet
 
 import (
-	"arris.example/geometry/unit"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/words"
 )
 
-// speech is how paper speaks: in which language, and of lengths in which unit. Whatever is put on paper is said by it.
-type speech struct {
-	words.Language
-	unit setup.LengthUnit
-}
+// speech is how paper speaks. Whatever is put on paper is said by it.
+type speech struct{ setup.Speech }
 
 // speechOf is a question's. A language that is not spoken has been refused by whoever solved it.
 func speechOf(q setup.Question) speech {
-	in, _ := words.In(q.Language)
-	return speech{in, q.Unit}
+	in, _ := setup.SpeechIn(q.Language, q.Unit)
+	return speech{in}
 }
 
 func (in speech) say(t words.Text, args ...string) string { return in.Say(t, args...) }
-
-func (in speech) length(l unit.Length, places int) string {
-	return setup.SayLength(in.Language, l, in.unit, places)
-}

@@ -114,6 +114,9 @@ var placeholder = regexp.MustCompile(`%(?:\[(\d)\])?(.?)`)
 
 // placeholders are the arguments of a text by their numbers, in their order; false where it is not well formed.
 func placeholders(text string) (list []int, ok bool) {
+	if !strings.Contains(text, "%s") && !strings.Contains(text, "%[") {
+		return nil, true
+	}
 	next := 1
 	for _, m := range placeholder.FindAllStringSubmatch(text, -1) {
 		switch {
@@ -179,13 +182,50 @@ func sameShape(t *testing.T, code, text, own string) {
 			t.Errorf("%s: %q and %q begin or end in another way", code, text, own)
 		}
 	}
-	for _, sign := range []string{"°", "±", "⌀", "→", "←", "↑", "↓", "%%"} {
+	for _, sign := range []string{"°", "±", "⌀", "→", "←", "↑", "↓", "%%", " %,"} {
 		if strings.Count(text, sign) != strings.Count(own, sign) {
 			t.Errorf("%s: %q has not the %s of %q", code, own, sign, text)
 		}
 	}
 	if numbers := regexp.MustCompile(`\d[\d/]*`); !slices.Equal(sorted(numbers.FindAllString(placeholder.ReplaceAllString(text, ""), -1)), sorted(numbers.FindAllString(placeholder.ReplaceAllString(own, ""), -1))) {
 		t.Errorf("%s: %q has other numbers than %q", code, own, text)
+	}
+}
+
+// terms are words of the trade with what they are in every language, as the package's doc has them.
+var terms = map[string]map[string]string{
+	"edge angle": {"de": "schneidenwinkel", "es": "ángulo del filo"}, "wedge angle": {"de": "keilwinkel", "es": "ángulo de cuña"},
+	"front angle": {"de": "frontwinkel", "es": "ángulo frontal"}, "bevel reading": {"de": "fasenablesung", "es": "lectura del bisel"},
+	"included angle": {"de": "gesamtwinkel", "es": "ángulo total"}, "reference line": {"de": "bezugslinie", "es": "línea de referencia"},
+	"keener": {"de": "spitzer", "es": "agudo"}, "blunter": {"de": "stumpfer", "es": "obtuso"}, "bevel": {"de": "fase", "es": "bisel"},
+	"land": {"de": "schneidfase", "es": "faja"}, "relief": {"de": "freischliff", "es": "alivio"}, "facet": {"de": "facette", "es": "faceta"},
+	"heel": {"de": "ferse", "es": "talón"}, "nose": {"de": "spitze", "es": "punta"}, "wing": {"de": "flügel", "es": "ala"},
+	"setback": {"de": "rückversatz", "es": "retroceso"}, "flute": {"de": "nut", "es": "canal"}, "steel's depth": {"de": "stahldicke", "es": "profundidad del acero"},
+	"stick-out": {"de": "überstand", "es": "voladizo"}, "holder": {"de": "halter", "es": "portaútil"}, "leg": {"de": "schenkel", "es": "pata"},
+	"support": {"de": "auflage", "es": "soporte"}, "pocket": {"de": "tasche", "es": "alojamiento"}, "platform": {"de": "plattform", "es": "plataforma"},
+	"slide": {"de": "schlitten", "es": "carro"}, "adjuster": {"de": "stellschraube", "es": "tornillo de ajuste"}, "pivot": {"de": "drehpunkt", "es": "punto de giro"},
+	"wheel": {"de": "scheibe", "es": "muela"}, "wheel gap": {"de": "scheibenabstand", "es": "distancia"}, "station": {"de": "station", "es": "estación"},
+	"recipe": {"de": "rezept", "es": "receta"}, "gauge": {"de": "lehre", "es": "plantilla"}, "protractor": {"de": "winkelmesser", "es": "transportador"},
+	"play": {"de": "spiel", "es": "juego"}, "burr": {"de": "grat", "es": "rebaba"}, "superabrasive": {"de": "superschleifmittel", "es": "superabrasiv"},
+}
+
+// A word of the trade is the same word in every text.
+func TestOneWordForOneThing(t *testing.T) {
+	for term, in := range terms {
+		found, said := 0, regexp.MustCompile(`(?i)(^|[^\pL-])`+term+`s?([^\pL-]|$)`)
+		for code, s := range speeches() {
+			for text, own := range s.texts {
+				if !said.MatchString(text) {
+					continue
+				}
+				if found++; !strings.Contains(strings.ToLower(own), in[code]) {
+					t.Errorf("%s: %q is %q, which says nothing of %q", code, text, own, in[code])
+				}
+			}
+		}
+		if found == 0 {
+			t.Errorf("no text says %q", term)
+		}
 	}
 }
 

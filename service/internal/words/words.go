@@ -10,7 +10,8 @@ import (
 )
 
 // Text is an English text and the key of its translations. %s stands for an argument, in a translation that puts them in another order
-// %[1]s, %[2]s and so on; %% is a percent sign. An argument is a number that was printed, a name, or a text that was said.
+// %[1]s to %[9]s; %% is then a percent sign. An argument is a number that was printed, a name, or a text that was said. A text that has
+// none is said as it stands.
 //
 // A constant becomes a Text where it is used as one, so that whoever writes a sentence has nothing to register: the test of this package
 // finds it, and wants it in every catalogue.
@@ -22,7 +23,7 @@ func (l Language) Say(t Text, args ...string) string {
 	if l.own != nil {
 		text = l.own.of(text)
 	}
-	if strings.IndexByte(text, '%') < 0 {
+	if len(args) == 0 {
 		return text
 	}
 	return fill(text, args)

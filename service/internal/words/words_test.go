@@ -40,7 +40,7 @@ func TestTextsAreFilled(t *testing.T) {
 		want string
 	}{
 		{"%s", []string{"a"}, "a"}, {"%s %s.", []string{"a", "%s"}, "a %s."}, {"%[2]s vor %[1]s", []string{"a", "b"}, "b vor a"},
-		{"%s %% von %s", []string{"5", "x"}, "5 % von x"}, {"100 %%", nil, "100 %"}, {"%[1]s, %[1]s", []string{"ä"}, "ä, ä"},
+		{"%s %% von %s", []string{"5", "x"}, "5 % von x"}, {"%[1]s, %[1]s", []string{"ä"}, "ä, ä"},
 	} {
 		if got := fill(c.text, c.args); got != c.want {
 			t.Errorf("%q with %q: %q, want %q", c.text, c.args, got, c.want)
