@@ -112,6 +112,9 @@ func (c *checkedRows) next() (batchRow, error) {
 	if row.ask.GetWording().GetLengthUnit() == arrisv1.LengthUnit_LENGTH_UNIT_UNSPECIFIED {
 		formatFlags{Unit: c.flags.Unit}.put(&row.ask.Wording)
 	}
+	if row.ask.GetWording().GetLanguageCode() == "" {
+		formatFlags{Language: c.flags.Language}.put(&row.ask.Wording)
+	}
 	return row, nil
 }
 

@@ -124,8 +124,9 @@ type doubtFlags struct {
 }
 
 type formatFlags struct {
-	Output string  `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
-	Unit   *string `enum:"mm,inch,both" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
+	Output   string  `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" help:"table for people, json as the API has it, csv with one row a step."`
+	Unit     *string `enum:"mm,inch,both" placeholder:"UNIT" help:"Unit of lengths in texts: mm, inch (fractions to 1/64) or both. Numbers in json and csv are always millimetres."`
+	Language string  `placeholder:"TAG" help:"Language of the answer's texts and of paper: en, de or es, with a region where numbers are written as there (es-MX). The table's own words stay English."`
 }
 
 type answerFlags struct {
@@ -388,16 +389,17 @@ type fluteCommand struct {
 	PointDoubt lengthDoubt `placeholder:"DOUBT" group:"How well:" help:"How far a point may lie off the flute, likewise. Default: 0.2mm."`
 	ScaleDoubt *float64    `placeholder:"PERCENT" group:"How well:" help:"How far off the photograph's scale may be, a number of per cent."`
 	TurnDoubt  angle       `placeholder:"ANGLE" group:"How well:" help:"How far the photograph may be turned. Default: 10deg."`
-	Output     string      `short:"o" enum:"table,json,csv" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json as the API has it, csv with one row a shape."`
+	Format     formatFlags `embed:"" group:"Answer:"`
 	Call       callFlags   `embed:"" group:"Server:"`
 }
 
 // rowFlags say which rows are asked.
 type rowFlags struct {
-	Shop    string      `placeholder:"NAME" default:"main" env:"ARRIS_SHOP" group:"Rows:" help:"The shop that names belong to (default ${default})."`
-	AsOf    moment      `placeholder:"TIME" group:"Rows:" help:"Count what was known then, where a row says nothing of it: 2026-11-20, or 2026-11-20T09:00:00Z. Default: now."`
-	Decimal decimalMark `default:"." placeholder:"MARK" group:"Rows:" help:"The decimal mark of CSV: . with commas between cells, or , with semicolons (default ${default})."`
-	Unit    *string     `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts, where a row says nothing of it: mm, inch or both. Numbers in json and csv are always millimetres."`
+	Shop     string      `placeholder:"NAME" default:"main" env:"ARRIS_SHOP" group:"Rows:" help:"The shop that names belong to (default ${default})."`
+	AsOf     moment      `placeholder:"TIME" group:"Rows:" help:"Count what was known then, where a row says nothing of it: 2026-11-20, or 2026-11-20T09:00:00Z. Default: now."`
+	Decimal  decimalMark `default:"." placeholder:"MARK" group:"Rows:" help:"The decimal mark of CSV: . with commas between cells, or , with semicolons (default ${default})."`
+	Unit     *string     `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts, where a row says nothing of it: mm, inch or both. Numbers in json and csv are always millimetres."`
+	Language string      `placeholder:"TAG" group:"Answer:" help:"Language of texts, where a row says nothing of it: en, de or es."`
 }
 
 type batchCommand struct {

@@ -18,7 +18,7 @@ func (c *fluteCommand) Run(p *program) error {
 	if err != nil {
 		return err
 	}
-	out := outcome{answerFlags{Format: formatFlags{Output: c.Output}}, c.Call}
+	out := outcome{answerFlags{Format: c.Format}, c.Call}
 	return p.calculate(out, func(ctx context.Context, grind arrisv1.GrindServiceClient) (proto.Message, error) {
 		return grind.FitFlute(ctx, req)
 	})
@@ -32,6 +32,7 @@ func (c *fluteCommand) request(stdin io.Reader) (*arrisv1.FitFluteRequest, error
 	if err := (&source{File: c.File}).read(stdin, req); err != nil {
 		return nil, err
 	}
+	c.Format.put(&req.Wording)
 	if c.Shape != nil {
 		req.Shape = arrisv1.FluteShape(arrisv1.FluteShape_value["FLUTE_SHAPE_"+enumWord(*c.Shape)])
 	}

@@ -203,6 +203,9 @@ func (f formatFlags) put(wording **arrisv1.Wording) {
 	if f.Unit != nil {
 		made(wording).LengthUnit = lengthUnits[*f.Unit]
 	}
+	if f.Language != "" {
+		made(wording).LanguageCode = f.Language
+	}
 }
 
 func (a answerFlags) putParts(include *[]arrisv1.Part) {

@@ -147,7 +147,7 @@ func (srv *server) assemble(s settings) error {
 	handler, err := gateway.New(srv.conn, gateway.Options{
 		Logger: srv.log, Registerer: registry,
 		Pages: map[string]http.Handler{"/metrics": promhttp.HandlerFor(registry, promhttp.HandlerOpts{})},
-		Kiosk: gateway.Kiosk{Files: kiosk.Files(), EngineVersion: service.EngineVersion},
+		Kiosk: gateway.Kiosk{Files: kiosk.Files(), EngineVersion: service.EngineVersion, PublicURL: s.PublicURL},
 	})
 	if err != nil {
 		return err

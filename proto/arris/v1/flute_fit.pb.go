@@ -39,6 +39,7 @@ type FitFluteRequest struct {
 	ScaleDoubtPercent *float64 `protobuf:"fixed64,7,opt,name=scale_doubt_percent,json=scaleDoubtPercent,proto3,oneof" json:"scale_doubt_percent,omitempty"`
 	// How far the photograph may be turned. Unset: 10 degrees.
 	TurnDoubtDeg  *float64 `protobuf:"fixed64,8,opt,name=turn_doubt_deg,json=turnDoubtDeg,proto3,oneof" json:"turn_doubt_deg,omitempty"`
+	Wording       *Wording `protobuf:"bytes,9,opt,name=wording,proto3" json:"wording,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -127,6 +128,13 @@ func (x *FitFluteRequest) GetTurnDoubtDeg() float64 {
 		return *x.TurnDoubtDeg
 	}
 	return 0
+}
+
+func (x *FitFluteRequest) GetWording() *Wording {
+	if x != nil {
+		return x.Wording
+	}
+	return nil
 }
 
 // The flute's width anywhere up its walls, and how deep the floor lies under the line across there.
@@ -452,7 +460,7 @@ var File_arris_v1_flute_fit_proto protoreflect.FileDescriptor
 
 const file_arris_v1_flute_fit_proto_rawDesc = "" +
 	"\n" +
-	"\x18arris/v1/flute_fit.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x14arris/v1/doubt.proto\x1a\x16arris/v1/section.proto\x1a\x1bbuf/validate/validate.proto\"\x86\x04\n" +
+	"\x18arris/v1/flute_fit.proto\x12\barris.v1\x1a\x16arris/v1/caution.proto\x1a\x14arris/v1/doubt.proto\x1a\x16arris/v1/section.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\"\xb3\x04\n" +
 	"\x0fFitFluteRequest\x126\n" +
 	"\x05shape\x18\x01 \x01(\x0e2\x14.arris.v1.FluteShapeB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x04R\x05shape\x12*\n" +
@@ -463,7 +471,8 @@ const file_arris_v1_flute_fit_proto_rawDesc = "" +
 	"\vpoint_doubt\x18\x06 \x01(\v2\x15.arris.v1.LengthDoubtR\n" +
 	"pointDoubt\x12N\n" +
 	"\x13scale_doubt_percent\x18\a \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x004@)\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x11scaleDoubtPercent\x88\x01\x01\x12D\n" +
-	"\x0eturn_doubt_deg\x18\b \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00>@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\fturnDoubtDeg\x88\x01\x01B\x16\n" +
+	"\x0eturn_doubt_deg\x18\b \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00>@!\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\fturnDoubtDeg\x88\x01\x01\x12+\n" +
+	"\awording\x18\t \x01(\v2\x11.arris.v1.WordingR\awordingB\x16\n" +
 	"\x14_scale_doubt_percentB\x11\n" +
 	"\x0f_turn_doubt_deg\"\xa2\x01\n" +
 	"\n" +
@@ -523,24 +532,26 @@ var file_arris_v1_flute_fit_proto_goTypes = []any{
 	(*FluteFit)(nil),         // 5: arris.v1.FluteFit
 	(FluteShape)(0),          // 6: arris.v1.FluteShape
 	(*LengthDoubt)(nil),      // 7: arris.v1.LengthDoubt
-	(*Caution)(nil),          // 8: arris.v1.Caution
-	(*Flute)(nil),            // 9: arris.v1.Flute
+	(*Wording)(nil),          // 8: arris.v1.Wording
+	(*Caution)(nil),          // 9: arris.v1.Caution
+	(*Flute)(nil),            // 10: arris.v1.Flute
 }
 var file_arris_v1_flute_fit_proto_depIdxs = []int32{
-	6, // 0: arris.v1.FitFluteRequest.shape:type_name -> arris.v1.FluteShape
-	1, // 1: arris.v1.FitFluteRequest.mouth:type_name -> arris.v1.FluteMouth
-	2, // 2: arris.v1.FitFluteRequest.pins:type_name -> arris.v1.FlutePin
-	3, // 3: arris.v1.FitFluteRequest.points:type_name -> arris.v1.FlutePoint
-	7, // 4: arris.v1.FitFluteRequest.doubt:type_name -> arris.v1.LengthDoubt
-	7, // 5: arris.v1.FitFluteRequest.point_doubt:type_name -> arris.v1.LengthDoubt
-	5, // 6: arris.v1.FitFluteResponse.fits:type_name -> arris.v1.FluteFit
-	8, // 7: arris.v1.FitFluteResponse.cautions:type_name -> arris.v1.Caution
-	9, // 8: arris.v1.FluteFit.flute:type_name -> arris.v1.Flute
-	9, // [9:9] is the sub-list for method output_type
-	9, // [9:9] is the sub-list for method input_type
-	9, // [9:9] is the sub-list for extension type_name
-	9, // [9:9] is the sub-list for extension extendee
-	0, // [0:9] is the sub-list for field type_name
+	6,  // 0: arris.v1.FitFluteRequest.shape:type_name -> arris.v1.FluteShape
+	1,  // 1: arris.v1.FitFluteRequest.mouth:type_name -> arris.v1.FluteMouth
+	2,  // 2: arris.v1.FitFluteRequest.pins:type_name -> arris.v1.FlutePin
+	3,  // 3: arris.v1.FitFluteRequest.points:type_name -> arris.v1.FlutePoint
+	7,  // 4: arris.v1.FitFluteRequest.doubt:type_name -> arris.v1.LengthDoubt
+	7,  // 5: arris.v1.FitFluteRequest.point_doubt:type_name -> arris.v1.LengthDoubt
+	8,  // 6: arris.v1.FitFluteRequest.wording:type_name -> arris.v1.Wording
+	5,  // 7: arris.v1.FitFluteResponse.fits:type_name -> arris.v1.FluteFit
+	9,  // 8: arris.v1.FitFluteResponse.cautions:type_name -> arris.v1.Caution
+	10, // 9: arris.v1.FluteFit.flute:type_name -> arris.v1.Flute
+	10, // [10:10] is the sub-list for method output_type
+	10, // [10:10] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_flute_fit_proto_init() }
@@ -551,6 +562,7 @@ func file_arris_v1_flute_fit_proto_init() {
 	file_arris_v1_caution_proto_init()
 	file_arris_v1_doubt_proto_init()
 	file_arris_v1_section_proto_init()
+	file_arris_v1_wording_proto_init()
 	file_arris_v1_flute_fit_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_flute_fit_proto_msgTypes[1].OneofWrappers = []any{}
 	file_arris_v1_flute_fit_proto_msgTypes[2].OneofWrappers = []any{}

@@ -1087,6 +1087,7 @@ type ForecastWearRequest struct {
 	AsOfTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=as_of_time,json=asOfTime,proto3" json:"as_of_time,omitempty"`
 	// The day to look forward to. Unset: as_of_time.
 	ForecastTime  *timestamppb.Timestamp `protobuf:"bytes,3,opt,name=forecast_time,json=forecastTime,proto3" json:"forecast_time,omitempty"`
+	Wording       *Wording               `protobuf:"bytes,4,opt,name=wording,proto3" json:"wording,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1142,11 +1143,18 @@ func (x *ForecastWearRequest) GetForecastTime() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *ForecastWearRequest) GetWording() *Wording {
+	if x != nil {
+		return x.Wording
+	}
+	return nil
+}
+
 var File_arris_v1_wheel_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_wheel_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/wheel_service.proto\x12\barris.v1\x1a\x13arris/v1/role.proto\x1a\x13arris/v1/wear.proto\x1a\x14arris/v1/wheel.proto\x1a arris/v1/wheel_measurement.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa7\x02\n" +
+	"\x1carris/v1/wheel_service.proto\x12\barris.v1\x1a\x13arris/v1/role.proto\x1a\x13arris/v1/wear.proto\x1a\x14arris/v1/wheel.proto\x1a arris/v1/wheel_measurement.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa7\x02\n" +
 	"\x12CreateWheelRequest\x12A\n" +
 	"\x06parent\x18\x01 \x01(\tB)\xbaH&r$\x18\xc8\x012\x12^shops/[a-z0-9-]+$\x92\x02\n" +
 	"shops/mainR\x06parent\x12H\n" +
@@ -1239,12 +1247,13 @@ const file_arris_v1_wheel_service_proto_rawDesc = "" +
 	"\rvalidate_only\x18\x05 \x01(\bR\fvalidateOnly\"h\n" +
 	"\x12MountWheelResponse\x12%\n" +
 	"\x05wheel\x18\x01 \x01(\v2\x0f.arris.v1.WheelR\x05wheel\x12+\n" +
-	"\breplaced\x18\x02 \x01(\v2\x0f.arris.v1.WheelR\breplaced\"\xaf\x02\n" +
+	"\breplaced\x18\x02 \x01(\v2\x0f.arris.v1.WheelR\breplaced\"\xdc\x02\n" +
 	"\x13ForecastWearRequest\x12a\n" +
 	"\x04name\x18\x01 \x01(\tBM\xbaHJrH\x18\xc8\x012$^shops/[a-z0-9-]+/wheels/[a-z0-9-]+$\x92\x02\x1cshops/main/wheels/north-fineR\x04name\x12V\n" +
 	"\n" +
 	"as_of_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x12]\n" +
-	"\rforecast_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\fforecastTime2\xc9\f\n" +
+	"\rforecast_time\x18\x03 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\fforecastTime\x12+\n" +
+	"\awording\x18\x04 \x01(\v2\x11.arris.v1.WordingR\awording2\xc9\f\n" +
 	"\fWheelService\x12l\n" +
 	"\vCreateWheel\x12\x1c.arris.v1.CreateWheelRequest\x1a\x0f.arris.v1.Wheel\".\xb0\xe1\x18\x03\x82\xd3\xe4\x93\x02$:\x05wheel\"\x1b/v1/{parent=shops/*}/wheels\x12_\n" +
 	"\bGetWheel\x12\x19.arris.v1.GetWheelRequest\x1a\x0f.arris.v1.Wheel\"'\xb0\xe1\x18\x01\x82\xd3\xe4\x93\x02\x1d\x12\x1b/v1/{name=shops/*/wheels/*}\x12p\n" +
@@ -1295,7 +1304,8 @@ var file_arris_v1_wheel_service_proto_goTypes = []any{
 	(*timestamppb.Timestamp)(nil),                // 17: google.protobuf.Timestamp
 	(*fieldmaskpb.FieldMask)(nil),                // 18: google.protobuf.FieldMask
 	(*WheelMeasurement)(nil),                     // 19: arris.v1.WheelMeasurement
-	(*ForecastWearResponse)(nil),                 // 20: arris.v1.ForecastWearResponse
+	(*Wording)(nil),                              // 20: arris.v1.Wording
+	(*ForecastWearResponse)(nil),                 // 21: arris.v1.ForecastWearResponse
 }
 var file_arris_v1_wheel_service_proto_depIdxs = []int32{
 	16, // 0: arris.v1.CreateWheelRequest.wheel:type_name -> arris.v1.Wheel
@@ -1314,35 +1324,36 @@ var file_arris_v1_wheel_service_proto_depIdxs = []int32{
 	16, // 13: arris.v1.MountWheelResponse.replaced:type_name -> arris.v1.Wheel
 	17, // 14: arris.v1.ForecastWearRequest.as_of_time:type_name -> google.protobuf.Timestamp
 	17, // 15: arris.v1.ForecastWearRequest.forecast_time:type_name -> google.protobuf.Timestamp
-	0,  // 16: arris.v1.WheelService.CreateWheel:input_type -> arris.v1.CreateWheelRequest
-	1,  // 17: arris.v1.WheelService.GetWheel:input_type -> arris.v1.GetWheelRequest
-	2,  // 18: arris.v1.WheelService.ListWheels:input_type -> arris.v1.ListWheelsRequest
-	4,  // 19: arris.v1.WheelService.UpdateWheel:input_type -> arris.v1.UpdateWheelRequest
-	5,  // 20: arris.v1.WheelService.DeleteWheel:input_type -> arris.v1.DeleteWheelRequest
-	6,  // 21: arris.v1.WheelService.UndeleteWheel:input_type -> arris.v1.UndeleteWheelRequest
-	7,  // 22: arris.v1.WheelService.CreateWheelMeasurement:input_type -> arris.v1.CreateWheelMeasurementRequest
-	8,  // 23: arris.v1.WheelService.BatchCreateWheelMeasurements:input_type -> arris.v1.BatchCreateWheelMeasurementsRequest
-	10, // 24: arris.v1.WheelService.GetWheelMeasurement:input_type -> arris.v1.GetWheelMeasurementRequest
-	11, // 25: arris.v1.WheelService.ListWheelMeasurements:input_type -> arris.v1.ListWheelMeasurementsRequest
-	13, // 26: arris.v1.WheelService.MountWheel:input_type -> arris.v1.MountWheelRequest
-	15, // 27: arris.v1.WheelService.ForecastWear:input_type -> arris.v1.ForecastWearRequest
-	16, // 28: arris.v1.WheelService.CreateWheel:output_type -> arris.v1.Wheel
-	16, // 29: arris.v1.WheelService.GetWheel:output_type -> arris.v1.Wheel
-	3,  // 30: arris.v1.WheelService.ListWheels:output_type -> arris.v1.ListWheelsResponse
-	16, // 31: arris.v1.WheelService.UpdateWheel:output_type -> arris.v1.Wheel
-	16, // 32: arris.v1.WheelService.DeleteWheel:output_type -> arris.v1.Wheel
-	16, // 33: arris.v1.WheelService.UndeleteWheel:output_type -> arris.v1.Wheel
-	19, // 34: arris.v1.WheelService.CreateWheelMeasurement:output_type -> arris.v1.WheelMeasurement
-	9,  // 35: arris.v1.WheelService.BatchCreateWheelMeasurements:output_type -> arris.v1.BatchCreateWheelMeasurementsResponse
-	19, // 36: arris.v1.WheelService.GetWheelMeasurement:output_type -> arris.v1.WheelMeasurement
-	12, // 37: arris.v1.WheelService.ListWheelMeasurements:output_type -> arris.v1.ListWheelMeasurementsResponse
-	14, // 38: arris.v1.WheelService.MountWheel:output_type -> arris.v1.MountWheelResponse
-	20, // 39: arris.v1.WheelService.ForecastWear:output_type -> arris.v1.ForecastWearResponse
-	28, // [28:40] is the sub-list for method output_type
-	16, // [16:28] is the sub-list for method input_type
-	16, // [16:16] is the sub-list for extension type_name
-	16, // [16:16] is the sub-list for extension extendee
-	0,  // [0:16] is the sub-list for field type_name
+	20, // 16: arris.v1.ForecastWearRequest.wording:type_name -> arris.v1.Wording
+	0,  // 17: arris.v1.WheelService.CreateWheel:input_type -> arris.v1.CreateWheelRequest
+	1,  // 18: arris.v1.WheelService.GetWheel:input_type -> arris.v1.GetWheelRequest
+	2,  // 19: arris.v1.WheelService.ListWheels:input_type -> arris.v1.ListWheelsRequest
+	4,  // 20: arris.v1.WheelService.UpdateWheel:input_type -> arris.v1.UpdateWheelRequest
+	5,  // 21: arris.v1.WheelService.DeleteWheel:input_type -> arris.v1.DeleteWheelRequest
+	6,  // 22: arris.v1.WheelService.UndeleteWheel:input_type -> arris.v1.UndeleteWheelRequest
+	7,  // 23: arris.v1.WheelService.CreateWheelMeasurement:input_type -> arris.v1.CreateWheelMeasurementRequest
+	8,  // 24: arris.v1.WheelService.BatchCreateWheelMeasurements:input_type -> arris.v1.BatchCreateWheelMeasurementsRequest
+	10, // 25: arris.v1.WheelService.GetWheelMeasurement:input_type -> arris.v1.GetWheelMeasurementRequest
+	11, // 26: arris.v1.WheelService.ListWheelMeasurements:input_type -> arris.v1.ListWheelMeasurementsRequest
+	13, // 27: arris.v1.WheelService.MountWheel:input_type -> arris.v1.MountWheelRequest
+	15, // 28: arris.v1.WheelService.ForecastWear:input_type -> arris.v1.ForecastWearRequest
+	16, // 29: arris.v1.WheelService.CreateWheel:output_type -> arris.v1.Wheel
+	16, // 30: arris.v1.WheelService.GetWheel:output_type -> arris.v1.Wheel
+	3,  // 31: arris.v1.WheelService.ListWheels:output_type -> arris.v1.ListWheelsResponse
+	16, // 32: arris.v1.WheelService.UpdateWheel:output_type -> arris.v1.Wheel
+	16, // 33: arris.v1.WheelService.DeleteWheel:output_type -> arris.v1.Wheel
+	16, // 34: arris.v1.WheelService.UndeleteWheel:output_type -> arris.v1.Wheel
+	19, // 35: arris.v1.WheelService.CreateWheelMeasurement:output_type -> arris.v1.WheelMeasurement
+	9,  // 36: arris.v1.WheelService.BatchCreateWheelMeasurements:output_type -> arris.v1.BatchCreateWheelMeasurementsResponse
+	19, // 37: arris.v1.WheelService.GetWheelMeasurement:output_type -> arris.v1.WheelMeasurement
+	12, // 38: arris.v1.WheelService.ListWheelMeasurements:output_type -> arris.v1.ListWheelMeasurementsResponse
+	14, // 39: arris.v1.WheelService.MountWheel:output_type -> arris.v1.MountWheelResponse
+	21, // 40: arris.v1.WheelService.ForecastWear:output_type -> arris.v1.ForecastWearResponse
+	29, // [29:41] is the sub-list for method output_type
+	17, // [17:29] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_wheel_service_proto_init() }
@@ -1354,6 +1365,7 @@ func file_arris_v1_wheel_service_proto_init() {
 	file_arris_v1_wear_proto_init()
 	file_arris_v1_wheel_proto_init()
 	file_arris_v1_wheel_measurement_proto_init()
+	file_arris_v1_wording_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -79,7 +79,8 @@ func (LengthUnit) EnumDescriptor() ([]byte, []int) {
 // How people want to read it.
 type Wording struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Empty: `en`.
+	// A language tag (BCP 47): `en`, `de` or `es`, with a region where numbers are written as there (`de-AT`, `es-MX`). Empty: `en`. Every text
+	// of an answer and of paper is said in it; refusals are in English, but for the ways out that they name.
 	LanguageCode string `protobuf:"bytes,1,opt,name=language_code,json=languageCode,proto3" json:"language_code,omitempty"`
 	// Unset: millimetres.
 	LengthUnit    LengthUnit `protobuf:"varint,2,opt,name=length_unit,json=lengthUnit,proto3,enum=arris.v1.LengthUnit" json:"length_unit,omitempty"`
@@ -135,9 +136,9 @@ var File_arris_v1_wording_proto protoreflect.FileDescriptor
 
 const file_arris_v1_wording_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/wording.proto\x12\barris.v1\x1a\x1bbuf/validate/validate.proto\"|\n" +
-	"\aWording\x120\n" +
-	"\rlanguage_code\x18\x01 \x01(\tB\v\xbaH\br\x06R\x00R\x02enR\flanguageCode\x12?\n" +
+	"\x16arris/v1/wording.proto\x12\barris.v1\x1a\x1bbuf/validate/validate.proto\"\xab\x01\n" +
+	"\aWording\x12_\n" +
+	"\rlanguage_code\x18\x01 \x01(\tB:\xbaH7r5\x18#2,^([A-Za-z0-9]{1,8}([-_][A-Za-z0-9]{1,8})*)?$\x92\x02\x02deR\flanguageCode\x12?\n" +
 	"\vlength_unit\x18\x02 \x01(\x0e2\x14.arris.v1.LengthUnitB\b\xbaH\x05\x82\x01\x02\x10\x01R\n" +
 	"lengthUnit*i\n" +
 	"\n" +

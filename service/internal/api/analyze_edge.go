@@ -129,7 +129,7 @@ func edgePlotOut(e setup.WholeEdge) *arrisv1.EdgePlot {
 		return nil
 	}
 	out := &arrisv1.EdgePlot{
-		Title: p.Title, AlongLabel: "share of the wing in %, +side positive", AngleLabel: "angle in degrees",
+		Title: p.Title, AlongLabel: p.AlongLabel, AngleLabel: p.AngleLabel,
 		LeastDeg: p.Least.Degrees(), MostDeg: p.Most.Degrees(), AlongTicksPercent: []float64{-100, -50, 0, 50, 100},
 		AngleTicksDeg: each(p.Ticks, unit.Angle.Degrees),
 	}

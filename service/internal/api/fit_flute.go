@@ -28,6 +28,7 @@ func fluteMeasuresIn(req *arrisv1.FitFluteRequest) setup.FluteMeasures {
 	m := setup.FluteMeasures{
 		Shape: shop.FluteShape(req.GetShape()), Doubt: lengthDoubtIn(req.GetDoubt()), PointDoubt: lengthDoubtIn(req.GetPointDoubt()),
 		ScaleDoubt: req.GetScaleDoubtPercent() / 100, TurnDoubt: unit.Degrees(req.GetTurnDoubtDeg()),
+		Language: req.GetWording().GetLanguageCode(), Unit: unitIn(req.GetWording().GetLengthUnit()),
 	}
 	if mouth := req.GetMouth(); mouth != nil {
 		m.Mouth = shop.Some(setup.FluteMouth{Width: mm(mouth.GetWidthMm()), Depth: mm(mouth.GetDepthMm())})

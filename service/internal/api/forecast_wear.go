@@ -12,7 +12,10 @@ import (
 
 // ForecastWear looks forward from a wheel's log.
 func (s *Wheels) ForecastWear(ctx context.Context, req *arrisv1.ForecastWearRequest) (*arrisv1.ForecastWearResponse, error) {
-	found, err := s.solver.ForecastWear(ctx, setup.WearQuestion{Wheel: req.GetName(), AsOf: timeIn(req.GetAsOfTime()), On: timeIn(req.GetForecastTime())})
+	found, err := s.solver.ForecastWear(ctx, setup.WearQuestion{
+		Wheel: req.GetName(), AsOf: timeIn(req.GetAsOfTime()), On: timeIn(req.GetForecastTime()),
+		Language: req.GetWording().GetLanguageCode(), Unit: unitIn(req.GetWording().GetLengthUnit()),
+	})
 	if err != nil {
 		return nil, refused(err)
 	}

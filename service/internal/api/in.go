@@ -86,7 +86,7 @@ type grindAsked interface {
 
 func grindAskedIn(req grindAsked) setup.Common {
 	c := setup.Common{
-		Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()), Unit: unitIn(req.GetWording().GetLengthUnit()),
+		Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()), Unit: unitIn(req.GetWording().GetLengthUnit()), Language: req.GetWording().GetLanguageCode(),
 	}
 	if req.GetGrind() != nil {
 		grind := grindIn(req.GetGrind())

@@ -48,7 +48,7 @@ func mapIn(req *arrisv1.MapEdgeRequest) setup.MapQuestion {
 	stick, leg, gap := orNew(req.GetStickOut()), orNew(req.GetLeg()), orNew(req.GetWheelGap())
 	return setup.MapQuestion{
 		Common: setup.Common{
-			Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()), Unit: unitIn(req.GetWording().GetLengthUnit()),
+			Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()), Unit: unitIn(req.GetWording().GetLengthUnit()), Language: req.GetWording().GetLanguageCode(),
 		},
 		Given: settingsIn(req.GetGiven()), Shape: edgeShapeIn(req.GetEdge()),
 		Sticks: each(axis(stick.GetValuesMm(), stick.FromMm, stick.ToMm, stick.Steps), mm),

@@ -25,7 +25,7 @@ func (g *Grind) MatchGrind(ctx context.Context, req *arrisv1.MatchGrindRequest) 
 func matchIn(req *arrisv1.MatchGrindRequest) setup.Match {
 	m := setup.Match{Common: setup.Common{
 		Shop: req.GetShop(), Rig: rigIn(req.GetRig()), AsOf: timeIn(req.GetAsOfTime()),
-		Doubts: doubtsIn(req.GetDoubts()), Unit: unitIn(req.GetWording().GetLengthUnit()),
+		Doubts: doubtsIn(req.GetDoubts()), Unit: unitIn(req.GetWording().GetLengthUnit()), Language: req.GetWording().GetLanguageCode(),
 	}}
 	switch by := req.GetEvidence().(type) {
 	case *arrisv1.MatchGrindRequest_Measured:

@@ -23,7 +23,7 @@ func changeIn(req *arrisv1.PlanRegrindRequest) setup.Change {
 	c := setup.Change{
 		Common: setup.Common{
 			Shop: req.GetShop(), Rig: rigIn(req.GetRig()), Recipe: req.GetRecipe(), AsOf: timeIn(req.GetAsOfTime()),
-			Unit: unitIn(req.GetWording().GetLengthUnit()),
+			Unit: unitIn(req.GetWording().GetLengthUnit()), Language: req.GetWording().GetLanguageCode(),
 		},
 		Today: grindIn(req.GetToday()), TodayPlaces: placesIn(req.GetToday()),
 		UsualLoss: maybeMM(req.UsualLossMm), Sharpenings: int(req.GetSharpenings()), Settings: settingsIn(req.GetSettings()), Tolerance: maybeDeg(req.ToleranceDeg),

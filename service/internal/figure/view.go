@@ -3,6 +3,7 @@ package figure
 import (
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/words"
 )
 
 // View is a solved set-up as the drawing needs it. What is not known is drawn in a size that looks right; what is known is drawn
@@ -27,8 +28,9 @@ type View struct {
 	JointBelowAxis  unit.Length // swing
 	LegAngle        unit.Angle  // swing
 
-	Support Support
-	Labels  Labels
+	Support  Support
+	Labels   Labels
+	Language words.Language // of the description; labels are worded already
 }
 
 // HolderKind is how the tool is held.

@@ -124,8 +124,8 @@ func TestEachRuleHasItsReasonAndWords(t *testing.T) {
 			"wording.length_unit", fault.UnknownValue, []string{"77", "LENGTH_UNIT_INCH"},
 		},
 		"language": {
-			edited(func(r *arrisv1.SolveSetupRequest) { r.Wording = &arrisv1.Wording{LanguageCode: "xx"} }),
-			"wording.language_code", fault.UnknownValue, []string{`"xx"`, `"en"`},
+			edited(func(r *arrisv1.SolveSetupRequest) { r.Wording = &arrisv1.Wording{LanguageCode: "German, please"} }),
+			"wording.language_code", fault.BadForm, []string{`"German, please"`, "like de"},
 		},
 		"number not said": {
 			withSupport(&arrisv1.Support{Kind: &arrisv1.Support_Bar{Bar: &arrisv1.Bar{}}}),

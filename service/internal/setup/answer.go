@@ -6,6 +6,7 @@ import (
 	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // Setup is how to set up a grind.
@@ -117,7 +118,7 @@ type Angles struct {
 // BudgetItem is one contribution to the uncertainty. Lengths are in millimetres, angles in radians.
 type BudgetItem struct {
 	Quantity    string
-	Words       string
+	Words       words.Text
 	IsAngle     bool
 	HalfWidth   float64
 	Sensitivity float64 // radians per millimetre or radian

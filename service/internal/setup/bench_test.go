@@ -9,11 +9,13 @@ import (
 	"arris.example/service/internal/shop"
 )
 
-// What the rule alone takes: the reference set-up by its names, the same with its drawing, one with three bevels, the best of all
+// What the rule alone takes: the reference set-up by its names, the same in German, with its drawing, one with three bevels, the best of all
 // stick-outs and legs, and a refusal that looks for ways out.
 func BenchmarkSolve(b *testing.B) {
 	named := setup.Question{Common: setup.Common{Shop: demo.Name, Recipe: demo.Name + "/recipes/bowl-50"}}
 	named.Rig.Station.Name = demo.Name + "/stations/north"
+	german := named
+	german.Language = "de"
 	drawn := named
 	drawn.Figure, drawn.Budget = true, true
 	three := named
@@ -26,7 +28,7 @@ func BenchmarkSolve(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		q    setup.Question
-	}{{"reference", named}, {"drawn", drawn}, {"three-bevels", three}, {"best-of-all", free}, {"refused", short}} {
+	}{{"reference", named}, {"in-german", german}, {"drawn", drawn}, {"three-bevels", three}, {"best-of-all", free}, {"refused", short}} {
 		b.Run(c.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {

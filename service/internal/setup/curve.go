@@ -11,6 +11,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // CurveQuestion asks whether bevels clear the inside of a bowl: a radius, or a profile from rim to middle.
@@ -207,7 +208,7 @@ func (c riding) shaft(profile geometry.Profile, out *CurveAnswer) {
 		out.Limit = "shaft"
 	}
 	if !known {
-		out.Cautions = append(out.Cautions, Caution{"FLUTE_SIDE_NOT_CHECKED", Note, "How far the bar stands above the flute floor is not known, so towards the other side of the bowl it is taken to end there.", ""})
+		out.Cautions = append(out.Cautions, c.caution("FLUTE_SIDE_NOT_CHECKED", Note, "", "How far the bar stands above the flute floor is not known, so towards the other side of the bowl it is taken to end there."))
 	}
 }
 
@@ -226,67 +227,70 @@ func (r rig) aboveLine() (unit.Length, bool) {
 // text says all of it.
 func (c riding) text(out CurveAnswer) string {
 	if !out.Curve.Known {
-		return "The profile is nowhere hollow, so no bevel bridges it" + limitWords(out.Limit) + "." + c.shaftText(out)
+		return c.say("The profile is nowhere hollow, so no bevel bridges it") + c.limitText(out.Limit) + "." + c.shaftText(out)
 	}
-	where := "a radius of " + c.fine(out.Curve.Value)
+	where := c.say("a radius of %s", c.fine(out.Curve.Value))
 	if at := out.TightestAt; at.Known {
-		where += ", the profile's tightest, " + c.place(at.Value)
+		where = c.say("a radius of %s, the profile's tightest, %s", c.fine(out.Curve.Value), c.place(at.Value))
 	}
-	say := []string{"Does not clear " + where + limitWords(out.Limit) + "."}
+	say := []string{c.say("Does not clear %s", where) + c.limitText(out.Limit) + "."}
 	if out.Clears {
-		say[0] = "Clears " + where + "."
+		say[0] = c.say("Clears %s.", where)
 	}
 	switch {
 	case len(c.face.stack) == 1:
 	case out.Tightest.Known:
-		say = append(say, "The corners behind the land clear "+c.fine(out.Tightest.Value)+" and more.")
+		say = append(say, c.say("The corners behind the land clear %s and more.", c.fine(out.Tightest.Value)))
 	default:
-		say = append(say, "A corner behind the land stands proud of it, so these bevels clear no hollow.")
+		say = append(say, c.say("A corner behind the land stands proud of it, so these bevels clear no hollow."))
 	}
 	say = append(say, c.landText(out)...)
 	return strings.Join(say, " ") + c.shaftText(out)
 }
 
-func (c riding) fine(v unit.Length) string { return PrintLength(v, c.q.Unit, 2) }
+func (c riding) fine(v unit.Length) string { return c.in.Length(v, 2) }
 
 func (c riding) place(p geometry.ProfilePoint) string {
-	return c.fine(p.FromAxis) + " from the axis and " + c.fine(p.BelowRim) + " below the rim"
+	return c.say("%s from the axis and %s below the rim", c.fine(p.FromAxis), c.fine(p.BelowRim))
 }
 
 // landText says what the land lifts, and which relief would clear behind it.
 func (c riding) landText(out CurveAnswer) []string {
 	land, longest := c.face.stack[0].Chord, out.Longest.Value
-	text := "The land of " + c.fine(land) + " does not fit"
+	text := c.say("The land of %s does not fit", c.fine(land))
 	if out.Lift.Known {
-		text = "The land of " + c.fine(land) + " lifts the edge " + degrees(out.Lift.Value)
+		text = c.say("The land of %s lifts the edge %s", c.fine(land), c.degrees(out.Lift.Value))
 	}
-	say := []string{text + "; " + degrees(c.lift) + " is allowed, which a land of " + c.fine(longest) + " makes."}
-	behind := "this land"
-	if land > longest {
-		behind = "such a land"
+	say := []string{text + c.say("; %s is allowed, which a land of %s makes.", c.degrees(c.lift), c.fine(longest))}
+	tooLong := land > longest
+	clears, none := words.Text("Behind this land a relief of up to %s clears."), words.Text("No relief behind this land clears: the edge is too keen for this curve and this much steel.")
+	if tooLong {
+		clears, none = "Behind such a land a relief of up to %s clears.", "No relief behind such a land clears: the edge is too keen for this curve and this much steel."
 	}
 	switch {
 	case out.Relief.Known:
-		say = append(say, "Behind "+behind+" a relief of up to "+degrees(out.Relief.Value)+" clears.")
-	case len(c.face.stack) > 1 || land > longest:
-		say = append(say, "No relief behind "+behind+" clears: the edge is too keen for this curve and this much steel.")
+		say = append(say, c.say(clears, c.degrees(out.Relief.Value)))
+	case len(c.face.stack) > 1 || tooLong:
+		say = append(say, c.say(none))
 	}
 	return say
 }
 
-// limitWords says what comes first.
-func limitWords(name string) string {
+// limitText says what comes first.
+func (c riding) limitText(name string) string {
 	switch name {
 	case "":
 		return ""
 	case "lift":
-		return ": the land lifts the edge too far"
+		return c.say(": the land lifts the edge too far")
 	case "shaft":
-		return ": the shaft strikes the wood"
-	case "heel", "underside":
-		return ": the " + name + " touches first"
+		return c.say(": the shaft strikes the wood")
+	case "heel":
+		return c.say(": the heel touches first")
+	case "underside":
+		return c.say(": the underside touches first")
 	}
-	return ": the corner where " + name + " ends touches first"
+	return c.say(": the corner where bevel %s ends touches first", strings.TrimPrefix(name, "bevel "))
 }
 
 func (c riding) shaftText(out CurveAnswer) string {
@@ -294,9 +298,9 @@ func (c riding) shaftText(out CurveAnswer) string {
 	if !room.Known {
 		return ""
 	}
-	text := " The shaft has " + c.fine(room.Value) + " of room at least"
+	at, near := c.place(out.ShaftAt.Value), c.place(out.ShaftNear.Value)
 	if room.Value < 0 {
-		text = " The shaft would stand " + c.fine(-room.Value) + " in the wood"
+		return c.say(" The shaft would stand %s in the wood, with the edge %s, beside the wood %s.", c.fine(-room.Value), at, near)
 	}
-	return text + ", with the edge " + c.place(out.ShaftAt.Value) + ", beside the wood " + c.place(out.ShaftNear.Value) + "."
+	return c.say(" The shaft has %s of room at least, with the edge %s, beside the wood %s.", c.fine(room.Value), at, near)
 }

@@ -11,6 +11,7 @@ import (
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // describe turns a plan into the answer.
@@ -90,12 +91,13 @@ func (x *search) steps(p plan) []Step {
 		}
 		steps[i] = y.step(p[i])
 		steps[i].Support.Move = y.move(p[i], before)
-		steps[i].Text = y.stepText(p, i, steps[i])
+		text := y.stepText(p, i, steps[i])
 		if moved {
 			there := y.basis()
 			steps[i].Basis = &there
-			steps[i].Text = y.where() + ": " + lower(steps[i].Text)
+			text = y.there() + ": " + text
 		}
+		steps[i].Text = words.Upper(text)
 		if x.q.Now != nil && !moved {
 			before = shop.Some(p[i].set)
 		}
@@ -107,22 +109,20 @@ func (x *search) steps(p plan) []Step {
 	return steps
 }
 
-// where says on which machine and wheel a bevel is ground.
-func (x *search) where() string {
-	text := "On another machine"
+// there says on which machine and wheel a bevel is ground.
+func (x *search) there() string {
+	text := x.say("on another machine")
 	if x.station.Name != "" {
-		text = "On station " + path.Base(x.station.Name)
+		text = x.say("on station %s", path.Base(x.station.Name))
 	}
 	switch {
 	case x.wheel.Name != "":
-		text += ", wheel " + path.Base(x.wheel.Name)
+		text += x.say(", wheel %s", path.Base(x.wheel.Name))
 	case !x.wheel.Flat:
-		text += ", wheel of " + x.length(x.wheel.Diameter)
+		text += x.say(", wheel of %s", x.length(x.wheel.Diameter))
 	}
 	return text
 }
-
-func lower(text string) string { return strings.ToLower(text[:1]) + text[1:] }
 
 // step is one stand in numbers.
 func (x *search) step(s stand) Step {
@@ -144,16 +144,16 @@ func (x *search) settingsOf(out *Step, s stand, budget []BudgetItem) {
 	for _, item := range budget {
 		switch item.Quantity {
 		case "stick_out":
-			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, What: "the stick-out", Text: x.setLength(s.choice.stickOut)}
+			out.StickOut = &LengthSetting{Exact: s.choice.stickOut, Set: s.choice.stickOut, PerMM: item.Sensitivity, What: x.say("the stick-out"), Text: x.setLength(s.choice.stickOut)}
 			if x.holder.Kind == shop.Butted {
-				out.StickOut.What, out.StickOut.Measured = "the tool, from seat to nose,", true
+				out.StickOut.What, out.StickOut.Measured = x.say("the tool, from seat to nose,"), true
 			}
 		case "leg_angle":
 			text := x.setAngle(s.choice.leg)
 			if s.choice.position != "" {
-				text = "position " + s.choice.position + " (" + text + ")"
+				text = x.say("position %s (%s)", s.choice.position, text)
 			}
-			out.Leg = &AngleSetting{Exact: s.choice.leg, Set: s.choice.leg, PerAngle: item.Sensitivity, What: "the leg", Text: text}
+			out.Leg = &AngleSetting{Exact: s.choice.leg, Set: s.choice.leg, PerAngle: item.Sensitivity, What: x.say("the leg"), Text: text}
 		}
 	}
 }
@@ -168,10 +168,10 @@ func (x *search) supportSetting(s stand) SupportSetting {
 		per := x.per(&s, d)
 		set := x.setValue(s, d, exact, per)
 		if d == shop.DatumTilt {
-			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, What: x.datum(d), Text: x.setAngle(unit.Angle(set))}
+			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, What: x.say(x.datum(d)), Text: x.setAngle(unit.Angle(set))}
 			continue
 		}
-		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, What: x.datum(d), Text: x.setLength(unit.Length(set))}
+		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, What: x.say(x.datum(d)), Text: x.setLength(unit.Length(set))}
 	}
 	if x.support.Kind == shop.Platform && !x.surface.Flat() {
 		line, per := s.exact.line+s.bevel.below, x.per(&s, shop.DatumPlatformToAxle)
@@ -272,7 +272,7 @@ func (x *search) ranked(budget []BudgetItem) []BudgetItem {
 	list := slices.Clone(budget)
 	slices.SortStableFunc(list, func(a, b BudgetItem) int { return cmp.Compare(b.Contribution(), a.Contribution()) })
 	for i := range list {
-		list[i].Text = list[i].Words + ", ±" + list[i].halfWidth(x.q.Unit) + ": ±" + unit.FormatFixed(list[i].Contribution().Degrees(), 2) + "°"
+		list[i].Text = x.say(list[i].Words) + ", ±" + x.halfWidth(list[i]) + ": ±" + x.in.Number(list[i].Contribution().Degrees(), 2) + "°"
 	}
 	return list
 }
@@ -283,14 +283,14 @@ func (b BudgetItem) Contribution() unit.Angle {
 }
 
 // halfWidth is the input's own doubt. Of inches decimals: a doubt is finer than the marks on a rule.
-func (b BudgetItem) halfWidth(u LengthUnit) string {
+func (x *search) halfWidth(b BudgetItem) string {
 	switch {
 	case b.IsAngle:
-		return unit.FormatFixed(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
-	case u == Inches:
-		return unit.FormatFixed(float64(unit.Length(b.HalfWidth)/unit.Inch), 3) + " in"
+		return x.in.Number(unit.Angle(b.HalfWidth).Degrees(), 2) + "°"
+	case x.q.Unit == Inches:
+		return x.in.Number(float64(unit.Length(b.HalfWidth)/unit.Inch), 3) + " in"
 	}
-	return unit.FormatFixed(b.HalfWidth, 2) + " mm"
+	return x.in.Number(b.HalfWidth, 2) + " mm"
 }
 
 // improve names the input that costs most.
@@ -300,16 +300,16 @@ func (x *search) improve(budget []BudgetItem) *Improvement {
 		return nil
 	}
 	rest := expanded(budget, func(item BudgetItem) bool { return item.Quantity != worst.Quantity })
-	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: "Most of the doubt comes from " + worst.Words + " (±" + worst.halfWidth(x.q.Unit) +
-		"); known exactly, ±" + doubt(expanded(budget, every)) + " would be ±" + doubt(rest)}
+	return &Improvement{Quantity: worst.Quantity, Expanded: rest, Text: x.say("Most of the doubt comes from %s (±%s); known exactly, ±%s would be ±%s",
+		x.say(worst.Words), x.halfWidth(worst), x.doubt(expanded(budget, every)), x.doubt(rest))}
 }
 
 // doubt is an uncertainty in words: one decimal, and a second where the first would be none.
-func doubt(a unit.Angle) string {
+func (r *rig) doubt(a unit.Angle) string {
 	if a < 0.1*unit.Degree {
-		return unit.FormatFixed(a.Degrees(), 2) + "°"
+		return r.in.Number(a.Degrees(), 2) + "°"
 	}
-	return degrees(a)
+	return r.degrees(a)
 }
 
 // move is from a spot to where a stand is.
@@ -344,31 +344,28 @@ func (x *search) move(s stand, from shop.Maybe[spot]) *Move {
 
 // moveText says a move in words, with the direction and the turns.
 func (x *search) moveText(m Move) string {
-	what := supportWords[x.support.Kind]
+	what := x.support.Kind
 	switch {
 	case m.Tilt.Known:
-		if stays(float64(m.Tilt.Value) / float64(unit.Degree)) {
-			return "leave the platform as it is"
+		by := x.angle(unit.Angle(math.Abs(float64(m.Tilt.Value))))
+		switch {
+		case stays(float64(m.Tilt.Value) / float64(unit.Degree)):
+			return x.say(stayWords[shop.Platform])
+		case m.Tilt.Value > 0:
+			return x.say("tilt the platform's near side up by %s", by)
 		}
-		word := "down"
-		if m.Tilt.Value > 0 {
-			word = "up"
-		}
-		return "tilt the platform's near side " + word + " by " + x.angle(unit.Angle(math.Abs(float64(m.Tilt.Value))))
-	case m.Slide.Known:
-		if stays(float64(m.Slide.Value)) {
-			return "leave the " + what + " as it is"
-		}
-		arrow, word := direction(x.support.Slide.Value.Direction, m.Slide.Value > 0)
-		return arrow + " " + what + " " + word + " " + x.length(unit.Length(math.Abs(float64(m.Slide.Value)))) + x.turnsText(m)
-	case m.Gap.Known && !stays(float64(m.Gap.Value)):
-		word := "towards the wheel"
+		return x.say("tilt the platform's near side down by %s", by)
+	case m.Slide.Known && !stays(float64(m.Slide.Value)):
+		way := direction(x.support.Slide.Value.Direction, m.Slide.Value > 0)
+		return x.say(way, x.say(supportWords[what]), x.length(unit.Length(math.Abs(float64(m.Slide.Value))))) + x.turnsText(m)
+	case !m.Slide.Known && m.Gap.Known && !stays(float64(m.Gap.Value)):
+		by := x.length(unit.Length(math.Abs(float64(m.Gap.Value))))
 		if m.Gap.Value > 0 {
-			word = "away from the wheel"
+			return x.say("%s %s away from the wheel", x.say(supportWords[what]), by)
 		}
-		return what + " " + x.length(unit.Length(math.Abs(float64(m.Gap.Value)))) + " " + word
+		return x.say("%s %s towards the wheel", x.say(supportWords[what]), by)
 	}
-	return "leave the " + what + " as it is"
+	return x.say(stayWords[what])
 }
 
 // stays tells whether a move is none: a hundredth of a millimetre or degree.
@@ -379,19 +376,16 @@ func (x *search) turnsText(m Move) string {
 	if !m.Turns.Known {
 		return ""
 	}
-	sense := func(clockwise bool) string {
-		if clockwise {
-			return "clockwise"
-		}
-		return "anticlockwise"
+	text := ", " + sense(x.in.Language, m.Turns.Value)
+	a := x.support.Adjuster.Value
+	if a.Backlash <= 0 || m.Slide.Value >= 0 {
+		return text
 	}
-	clockwise := m.Turns.Value > 0
-	text := ", " + turns(m.Turns.Value) + " " + sense(clockwise)
-	if a := x.support.Adjuster.Value; a.Backlash > 0 && m.Slide.Value < 0 {
-		past := math.Ceil(float64(a.Backlash/a.Lead)*4+1) / 4
-		text += "; go " + turns(past) + " further and come back " + sense(!clockwise) + ", to take up the screw's play"
+	past := turns(x.in.Language, math.Ceil(float64(a.Backlash/a.Lead)*4+1)/4)
+	if m.Turns.Value > 0 {
+		return text + x.say("; go %s further and come back anticlockwise, to take up the screw's play", past)
 	}
-	return text
+	return text + x.say("; go %s further and come back clockwise, to take up the screw's play", past)
 }
 
 // stepText says a step: only what changes from the step before.
@@ -400,43 +394,40 @@ func (x *search) stepText(p plan, i int, step Step) string {
 	s := p[i]
 	switch {
 	case i > 0 && s.face.side != p[i-1].face.side:
-		say = append(say, "turn the tool over")
+		say = append(say, x.say("turn the tool over"))
 	case s.face.side == UpperSide:
-		say = append(say, "lay the tool on its upper face")
+		say = append(say, x.say("lay the tool on its upper face"))
 	}
 	if step.StickOut != nil && (i == 0 || s.choice.stickOut != p[i-1].choice.stickOut) {
 		say = append(say, x.stickOutText(step))
 	}
 	if step.Leg != nil && (i == 0 || s.choice.leg != p[i-1].choice.leg) {
-		say = append(say, "the leg to "+step.Leg.Text)
+		say = append(say, x.say("the leg to %s", step.Leg.Text))
 	}
 	if i == 0 || s.set != p[i-1].set || s.datum != p[i-1].datum {
 		say = append(say, x.supportText(step))
 	} else {
-		say = append(say, "leave the "+supportWords[x.support.Kind]+" as it is")
+		say = append(say, x.say(stayWords[x.support.Kind]))
 	}
-	text := strings.Join(say, "; ")
-	return upper(text)
+	return strings.Join(say, "; ")
 }
-
-// upper starts a sentence.
-func upper(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 func (x *search) stickOutText(step Step) string {
 	if x.holder.Kind == shop.Butted {
-		return "the tool measures " + step.StickOut.Text + " from seat to nose"
+		return x.say("the tool measures %s from seat to nose", step.StickOut.Text)
 	}
-	return "set the stick-out to " + step.StickOut.Text
+	return x.say("set the stick-out to %s", step.StickOut.Text)
 }
 
 func (x *search) supportText(step Step) string {
 	d := step.Support.SetBy
-	text := "set " + x.datum(d) + " to "
+	var to string
 	if d == shop.DatumTilt {
-		text += step.Support.Tilt.Text
+		to = step.Support.Tilt.Text
 	} else {
-		text += step.Support.Lengths[d].Text
+		to = step.Support.Lengths[d].Text
 	}
+	text := x.say("set %s to %s", x.say(x.datum(d)), to)
 	if m := step.Support.Move; m != nil {
 		text += " (" + m.Text + ")"
 	}

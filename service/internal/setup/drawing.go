@@ -6,6 +6,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/figure"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // drawing is the side view of a stand. Where nobody described the machine its support is put where a tool is usually held.
@@ -14,7 +15,7 @@ func (x *search) drawing(s stand, step Step) *drawing.Figure {
 		Wheel: x.surface, Pose: s.pose, EdgeAngle: s.front,
 		Holder: figure.HolderKind(x.holder.Kind), StickOut: s.choice.stickOut, FaceDepth: x.holder.FaceDepth.Value,
 		JointBehindFace: x.holder.Arm.JointBehindFace, JointBelowAxis: x.holder.Arm.JointBelowAxis, LegAngle: s.choice.leg,
-		Labels: x.labels(s, step),
+		Labels: x.labels(s, step), Language: x.in.Language,
 	}
 	v.Pivot = s.pivot.SeenFrom(-s.bevel.behind, -s.bevel.below) // the drawing starts from the edge
 	v.Bevel, _ = s.bevel.reground(x.surface, s.face, s.front)
@@ -78,33 +79,54 @@ func (x *search) drawTable(v *figure.View, s stand) {
 
 // labels word the dimensions. Only the one the support is set by is drawn, and those of the tool.
 func (x *search) labels(s stand, step Step) figure.Labels {
-	l := figure.Labels{EdgeAngle: "edge angle " + degrees(s.front)}
+	l := figure.Labels{EdgeAngle: x.say("edge angle %s", x.degrees(s.front))}
 	if !x.wheel.Flat {
-		l.Wheel = "wheel ⌀" + x.length(x.wheel.Diameter)
+		l.Wheel = x.say("wheel ⌀%s", x.length(x.wheel.Diameter))
 	}
 	if r := step.Predicted.Reading; r.Known {
-		l.BevelReading = "bevel reading " + degrees(r.Value)
+		l.BevelReading = x.say("bevel reading %s", x.degrees(r.Value))
 	}
 	if step.StickOut != nil {
-		l.StickOut = "stick-out " + step.StickOut.Text
+		l.StickOut = x.say("stick-out %s", step.StickOut.Text)
 		if x.holder.Kind == shop.Butted {
-			l.StickOut = "seat to nose " + step.StickOut.Text
+			l.StickOut = x.say("seat to nose %s", step.StickOut.Text)
 		}
 	}
 	if step.Leg != nil {
-		l.LegAngle = "leg " + step.Leg.Text
+		l.LegAngle = x.say("leg %s", step.Leg.Text)
 	}
 	if gap := step.Predicted.RestGap; gap.Known {
-		l.RestGap = "rest gap " + x.length(gap.Value)
+		l.RestGap = x.say("rest gap %s", x.length(gap.Value))
 	}
 	x.supportLabel(&l, step)
 	return l
 }
 
+// The labels of what a support is set by.
+var (
+	datumLabels = map[shop.Datum]words.Text{
+		shop.DatumSlide:          "slide %s",
+		shop.DatumWheelGap:       "wheel gap %s",
+		shop.DatumWheelGapFar:    "gap to the far side %s",
+		shop.DatumPivotToAxle:    "distance from axle to pivot %s",
+		shop.DatumFaceDistance:   "distance from the wheel's face %s",
+		shop.DatumPlatformToAxle: "platform to axle %s",
+	}
+	heightLabels = map[shop.SupportKind]words.Text{
+		shop.AnySupport: "support's height %s", shop.Bar: "bar's height %s", shop.Pocket: "pocket's height %s", shop.Platform: "platform's height %s",
+	}
+)
+
 // supportLabel words the datum the support is set by.
 func (x *search) supportLabel(l *figure.Labels, step Step) {
 	lengths := step.Support.Lengths
-	text := func(d shop.Datum) string { return x.datum(d)[len("the "):] + " " + lengths[d].Text }
+	text := func(d shop.Datum) string {
+		label := datumLabels[d]
+		if d == shop.DatumHeight {
+			label = heightLabels[x.support.Kind]
+		}
+		return x.say(label, lengths[d].Text)
+	}
 	switch d := step.Support.SetBy; d {
 	case shop.DatumSlide:
 		l.Slide = text(d)
@@ -114,7 +136,7 @@ func (x *search) supportLabel(l *figure.Labels, step Step) {
 	case shop.DatumWheelGap:
 		l.WheelGap = text(d)
 	case shop.DatumWheelGapFar:
-		l.WheelGapFar = "gap to the far side " + lengths[d].Text
+		l.WheelGapFar = text(d)
 	case shop.DatumPivotToAxle:
 		l.PivotToAxle = text(d)
 	case shop.DatumFaceDistance:
@@ -122,8 +144,8 @@ func (x *search) supportLabel(l *figure.Labels, step Step) {
 	case shop.DatumHeight:
 		l.Height = text(d)
 	case shop.DatumTilt:
-		l.PlatformTilt = "tilt " + step.Support.Tilt.Text
+		l.PlatformTilt = x.say("tilt %s", step.Support.Tilt.Text)
 	case shop.DatumPlatformToAxle:
-		l.PlatformToAxle = "platform to axle " + lengths[d].Text
+		l.PlatformToAxle = text(d)
 	}
 }

@@ -197,7 +197,7 @@ func (x *search) wholeEdge(ctx context.Context, p plan, ask EdgeAsk) (WholeEdge,
 	y.undercuts(last, tool, a, &e)
 	x.follow(p, tool, &e)
 	e.Summary = y.summary(e, tool, a)
-	e.Text = tool.words()
+	e.Text = y.shapeText(tool)
 	e.Findings = y.findings(last, tool, a, e)
 	if len(e.Findings) > 0 && !ask.NoWays {
 		ways := y.edgeHelp(ctx, last, tool, setting)

@@ -49,7 +49,7 @@ const removedTriangles = 5_000
 var steelDensity = map[shop.Steel]float64{shop.AnySteel: 8.0e-3, shop.CarbonSteel: 7.85e-3, shop.HighSpeedSteel: 8.16e-3, shop.PowderSteel: 8.0e-3}
 
 // weigh adds what the grind takes from the bar, cut square at the foremost place of its edge. A tool that makes no body is not weighed, and
-// says why.
+// says so.
 func (x *search) weigh(p plan, t shaped, s *EdgeSteel) {
 	body, err := x.body(p, t)
 	if err != nil {
@@ -57,12 +57,12 @@ func (x *search) weigh(p plan, t shaped, s *EdgeSteel) {
 	}
 	removed, err := solid.Removed(body, removedTriangles)
 	if err != nil {
-		s.Text += fmt.Sprintf(" The steel ground off is not known: %v.", err)
+		s.Text += x.say(" The steel ground off is not known: the finished tool makes no body; ask for its mesh to see why.")
 		return
 	}
 	s.Removed = shop.Some(removed)
 	s.Mass = shop.Some(s.Removed.Value * steelDensity[x.tool.Steel])
-	s.Text += fmt.Sprintf(" From the square bar the grind takes %.0f mm³, %.1f g.", s.Removed.Value, s.Mass.Value)
+	s.Text += x.say(" From the square bar the grind takes %s mm³, %s g.", x.in.Number(s.Removed.Value, 0), x.in.Number(s.Mass.Value, 1))
 }
 
 // noBody is the refusal of a tool that makes no body.

@@ -2,13 +2,13 @@ package setup
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // The codes of what can be wrong along an edge.
@@ -30,7 +30,7 @@ func (x *search) findings(s stand, t shaped, a *swung.Analysis, e WholeEdge) []E
 	for code, kind := range map[string]Undercut{undercutEdge: UndercutEdge, undercutArc: UndercutArc, undercutOther: UndercutElsewhere} {
 		found := stretches(e, code, Stop, func(p EdgePlace) bool { return p.Undercut == kind })
 		for i := range found {
-			found[i].Text = upper(found[i].where()) + " " + undercutWords[kind] + "."
+			found[i].Text = words.Upper(x.say(undercutWords[kind], x.where(found[i])))
 		}
 		list = append(list, found...)
 	}
@@ -44,7 +44,7 @@ func (x *search) findings(s stand, t shaped, a *swung.Analysis, e WholeEdge) []E
 	for _, stretch := range a.Poor {
 		if stretch.Worst.Reached() {
 			f := EdgeFinding{Code: illConditioned, Severity: Warning, From: t.share(stretch.From), To: t.share(stretch.To)}
-			f.Text = upper(f.where()) + " the angle moves as a square root of the setting: a small error there is many degrees."
+			f.Text = words.Upper(x.say("%s the angle moves as a square root of the setting: a small error there is many degrees.", x.where(f)))
 			list = append(list, f)
 		}
 	}
@@ -54,10 +54,10 @@ func (x *search) findings(s stand, t shaped, a *swung.Analysis, e WholeEdge) []E
 	return list
 }
 
-var undercutWords = map[Undercut]string{
-	UndercutEdge:      "the edge is bent in more than the wheel is round: beside the point it grinds, the wheel cuts the edge away",
-	UndercutArc:       "the wheel cuts into the face beside the one it grinds, between edge and heel",
-	UndercutElsewhere: "the wheel cuts into another part of the edge",
+var undercutWords = map[Undercut]words.Text{
+	UndercutEdge:      "%s the edge is bent in more than the wheel is round: beside the point it grinds, the wheel cuts the edge away.",
+	UndercutArc:       "%s the wheel cuts into the face beside the one it grinds, between edge and heel.",
+	UndercutElsewhere: "%s the wheel cuts into another part of the edge.",
 }
 
 // stretches are the runs of places of which something holds.
@@ -78,48 +78,47 @@ func stretches(e WholeEdge, code string, severity Severity, holds func(EdgePlace
 }
 
 // where says where along the edge a finding is.
-func (f EdgeFinding) where() string {
-	from, to := shareWords(f.From), shareWords(f.To)
+func (x *search) where(f EdgeFinding) string {
+	from, to := x.share(f.From), x.share(f.To)
 	if from == to {
-		return "at " + from
+		return x.say("at %s", from)
 	}
-	return "from " + from + " to " + to
+	return x.say("from %s to %s", from, to)
 }
 
-// shareWords say a place by its share of the wing.
-func shareWords(share float64) string {
-	wing := "+side"
-	if share < 0 {
-		wing = "−side"
-	}
-	switch percent := unit.FormatFixed(100*math.Abs(share), 0); percent {
-	case "0":
-		return "the nose"
-	case "100":
-		return "the " + wing + " wing's end"
+// share says a place by its share of the wing.
+func (x *search) share(share float64) string {
+	switch percent := x.percent(math.Abs(share)); {
+	case percent == "0":
+		return x.say("the nose")
+	case percent == "100" && share < 0:
+		return x.say("the −side wing's end")
+	case percent == "100":
+		return x.say("the +side wing's end")
+	case share < 0:
+		return x.say("%s %% of the −side wing", percent)
 	default:
-		return percent + " % of the " + wing + " wing"
+		return x.say("%s %% of the +side wing", percent)
 	}
 }
 
 // sayUnreached says where a stretch is missed, by how much, and at what gap it would be reached.
 func (x *search) sayUnreached(s stand, t shaped, u swung.Stretch) EdgeFinding {
 	f := EdgeFinding{Code: unreached, Severity: Stop, From: t.share(u.From), To: t.share(u.To)}
-	word := "too far from the wheel"
+	f.Text = x.say("%s the wheel cannot touch the edge along its own line: the pivot is too far from the wheel for it", x.where(f))
 	if u.Worst.Excess < 0 {
-		word = "too near to the wheel"
+		f.Text = x.say("%s the wheel cannot touch the edge along its own line: the pivot is too near to the wheel for it", x.where(f))
 	}
-	f.Text = upper(f.where()) + " the wheel cannot touch the edge along its own line: the pivot is " + word + " for it"
 	if u.Gap != 0 {
 		off := s.set.gap - unit.Length(u.Gap)
 		f.ByMM = shop.Some(off)
-		f.Text += fmt.Sprintf(" by %s; at a wheel gap of %s all of it would be reached", x.length(unit.Length(math.Abs(float64(off)))), x.length(unit.Length(u.Gap)-x.support.Near))
+		f.Text += x.say(" by %s; at a wheel gap of %s all of it would be reached", x.length(unit.Length(math.Abs(float64(off)))), x.length(unit.Length(u.Gap)-x.support.Near))
 	}
 	if u.Turn != 0 {
 		f.ByAngle = shop.Some(unit.Angle(u.Turn))
-		f.Text += fmt.Sprintf("; or with the edge there turned by %s square to its line to the pivot", degrees(unit.Angle(u.Turn)))
+		f.Text += x.say("; or with the edge there turned by %s square to its line to the pivot", x.degrees(unit.Angle(u.Turn)))
 	}
-	f.Text += ". As it is, that part stays as it was or is ground at another angle."
+	f.Text = words.Upper(f.Text) + x.say(". As it is, that part stays as it was or is ground at another angle.")
 	return f
 }
 
@@ -131,5 +130,5 @@ func (x *search) sayLean(f *EdgeFinding, e WholeEdge, most unit.Angle) {
 		}
 	}
 	f.ByAngle = shop.Some(worst - most)
-	f.Text = fmt.Sprintf("%s the tool leans up to %s from where it stands at the nose; holder and pocket let it lean %s.", upper(f.where()), degrees(worst), degrees(most))
+	f.Text = words.Upper(x.say("%s the tool leans up to %s from where it stands at the nose; holder and pocket let it lean %s.", x.where(*f), x.degrees(worst), x.degrees(most)))
 }

@@ -80,7 +80,7 @@ func (s Solver) MapEdge(ctx context.Context, q MapQuestion) (EdgeMap, error) {
 			}
 		}
 	}
-	m.Text = m.words()
+	m.Text = m.words(r)
 	return m, nil
 }
 
@@ -184,10 +184,11 @@ func widened(r shop.Maybe[shop.AngleRange], a shop.Maybe[unit.Angle]) shop.Maybe
 	return shop.Some(shop.AngleRange{Least: min(r.Value.Least, a.Value), Most: max(r.Value.Most, a.Value)})
 }
 
-func (m EdgeMap) words() string {
-	text := fmt.Sprintf("%d of %d combinations grind the whole edge", m.Feasible, len(m.Cells))
+func (m EdgeMap) words(r rig) string {
+	text := r.say("%s of %s combinations grind the whole edge", strconv.Itoa(m.Feasible), strconv.Itoa(len(m.Cells)))
 	if m.Feasible > 0 && m.Wing.Known {
-		text += fmt.Sprintf(", with noses of %s to %s and wings of %s to %s", degrees(m.Nose.Value.Least), degrees(m.Nose.Value.Most), degrees(m.Wing.Value.Least), degrees(m.Wing.Value.Most))
+		text += r.say(", with noses of %s to %s and wings of %s to %s",
+			r.degrees(m.Nose.Value.Least), r.degrees(m.Nose.Value.Most), r.degrees(m.Wing.Value.Least), r.degrees(m.Wing.Value.Most))
 	}
 	return text + "."
 }

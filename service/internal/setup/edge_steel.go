@@ -1,8 +1,8 @@
 package setup
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
@@ -29,11 +29,12 @@ func (x *search) steelOf(e WholeEdge, sharpening unit.Length) *EdgeSteel {
 		foremost = math.Min(foremost, back(p))
 	}
 	s := &EdgeSteel{NoseBack: unit.Length(-foremost), LeftBack: unit.Length(left - foremost), RightBack: unit.Length(right - foremost)}
-	s.Text = fmt.Sprintf("Behind the foremost place of the edge lie the nose by %s and the wings' ends by %s and %s", x.length(s.NoseBack), x.length(s.LeftBack), x.length(s.RightBack))
+	s.Text = x.say("Behind the foremost place of the edge lie the nose by %s and the wings' ends by %s and %s", x.length(s.NoseBack), x.length(s.LeftBack), x.length(s.RightBack))
 	if blade := x.tool.FreeBlade; blade.Known {
 		left := blade.Value - x.tool.SmallestGrip.Value - max(s.LeftBack, s.RightBack)
 		s.Sharpenings = shop.Some(max(0, int(math.Floor(float64(left/sharpening)+1e-9))))
-		s.Text += fmt.Sprintf("; at %s a time the blade that is free of its grip lasts %d sharpenings of the whole edge", x.length(sharpening), s.Sharpenings.Value)
+		s.Text += x.in.Count(s.Sharpenings.Value, "; at %s a time the blade that is free of its grip lasts %s sharpening of the whole edge",
+			"; at %s a time the blade that is free of its grip lasts %s sharpenings of the whole edge", x.length(sharpening), strconv.Itoa(s.Sharpenings.Value))
 	}
 	s.Text += "."
 	return s

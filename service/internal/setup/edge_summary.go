@@ -1,8 +1,8 @@
 package setup
 
 import (
-	"fmt"
 	"math"
+	"strconv"
 
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
@@ -30,43 +30,43 @@ func (x *search) summary(e WholeEdge, t shaped, a *swung.Analysis) EdgeSummary {
 		return shop.Maybe[unit.Angle]{Value: p.Wedge, Known: p.Reached}
 	}
 	s.Left, s.Right, s.Nose = end(e.Places[0]), end(e.Places[len(e.Places)-1]), end(e.Places[e.Nose])
-	s.Text = s.words()
+	s.Text = x.summaryText(s)
 	return s
 }
 
-// words say it.
-func (s EdgeSummary) words() string {
+// summaryText says it.
+func (x *search) summaryText(s EdgeSummary) string {
 	if !s.Least.Known {
-		return "The wheel touches the edge nowhere."
+		return x.say("The wheel touches the edge nowhere.")
 	}
-	text := "The nose gets " + degrees(s.Nose.Value)
+	text := x.say("The nose gets %s", x.degrees(s.Nose.Value))
 	switch {
 	case !s.Nose.Known:
-		text = "The nose is not reached"
+		text = x.say("The nose is not reached")
 	case s.Left.Known && s.Right.Known && math.Abs(float64(s.Right.Value-s.Left.Value)) < float64(0.05*unit.Degree):
-		text += ", the wings' ends " + degrees(s.Right.Value)
+		text += x.say(", the wings' ends %s", x.degrees(s.Right.Value))
 	case s.Left.Known && s.Right.Known:
-		text += fmt.Sprintf(", the wings' ends %s (+side) and %s (−side)", degrees(s.Right.Value), degrees(s.Left.Value))
+		text += x.say(", the wings' ends %s (+side) and %s (−side)", x.degrees(s.Right.Value), x.degrees(s.Left.Value))
 	}
-	text += fmt.Sprintf("; the wedge is %s at least and %s at most.", degrees(s.Least.Value.Wedge), degrees(s.Most.Value.Wedge))
+	text += x.say("; the wedge is %s at least and %s at most.", x.degrees(s.Least.Value.Wedge), x.degrees(s.Most.Value.Wedge))
 	if s.Reached < 1 {
-		text += fmt.Sprintf(" %s %% of the edge is reached.", unit.FormatFixed(100*s.Reached, 0))
+		text += x.say(" %s %% of the edge is reached.", x.percent(s.Reached))
 	}
 	return text
 }
 
-// words say an edge's shape.
-func (t shaped) words() string {
-	wings := mm(unit.Length(math.Max(t.edge.Left, t.edge.Right))) + " along the flute"
+// shapeText says an edge's shape.
+func (x *search) shapeText(t shaped) string {
+	wings := x.mm(unit.Length(math.Max(t.edge.Left, t.edge.Right)))
 	switch t.shape.Plan {
 	case shop.SetbackPlan:
-		return fmt.Sprintf("Wings of %s that run back %s", wings, mm(t.shape.Setback))
+		return x.say("Wings of %s along the flute that run back %s", wings, x.mm(t.shape.Setback))
 	case shop.SweptPlan:
-		return fmt.Sprintf("Wings of %s, swept back %s, nose radius %s", wings, mm(t.shape.Setback), mm(t.shape.NoseRadius))
+		return x.say("Wings of %s along the flute, swept back %s, nose radius %s", wings, x.mm(t.shape.Setback), x.mm(t.shape.NoseRadius))
 	case shop.EvenSwingPlan:
-		return "The edge that a sphere about the pivot cuts, wings of " + wings + ": a reference, which no swing about one pivot grinds by itself"
+		return x.say("The edge that a sphere about the pivot cuts, wings of %s along the flute: a reference, which no swing about one pivot grinds by itself", wings)
 	case shop.PointsPlan:
-		return fmt.Sprintf("An edge through %d measured points, smoothed, wings of %s", len(t.shape.Points), wings)
+		return x.say("An edge through %s measured points, smoothed, wings of %s along the flute", strconv.Itoa(len(t.shape.Points)), wings)
 	}
-	return "Straight across, " + wings + " to either side"
+	return x.say("Straight across, %s along the flute to either side", wings)
 }

@@ -3,13 +3,14 @@ package setup
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // wingAim is a wedge angle wanted on the wings of a tool.
@@ -80,21 +81,25 @@ func (x *search) wingCaution(p plan) (c shop.Maybe[Caution]) {
 	}
 	wedge, ok := x.wingOf(p)
 	if !ok {
-		return shop.Some(Caution{"WING_UNREACHED", Warning, x.wing.place() + " is not reached by the wheel at all; the analysis of the whole edge says from where on, and what would reach.", ""})
+		c := x.caution("WING_UNREACHED", Warning, "", "%s is not reached by the wheel at all; the analysis of the whole edge says from where on, and what would reach.", x.wing.place(x.in.Language))
+		c.Text = words.Upper(c.Text)
+		return shop.Some(c)
 	}
-	return shop.Some(Caution{"WING_OFF_TARGET", Warning, fmt.Sprintf("%s gets %s where %s was wanted, ±%s: %s.",
-		x.wing.place(), degrees(wedge), degrees(x.wing.Wedge), degrees(x.wing.Tolerance), signed(wedge-x.wing.Wedge)), ""})
+	off := x.caution("WING_OFF_TARGET", Warning, "", "%s gets %s where %s was wanted, ±%s: %s.",
+		x.wing.place(x.in.Language), x.degrees(wedge), x.degrees(x.wing.Wedge), x.degrees(x.wing.Tolerance), x.signed(wedge-x.wing.Wedge))
+	off.Text = words.Upper(off.Text)
+	return shop.Some(off)
 }
 
 // place is the target's place in words.
-func (a *wingAim) place() string {
+func (a *wingAim) place(in words.Language) string {
 	switch math.Abs(a.Along) {
 	case 1:
-		return "The wing's end"
+		return in.Say("the wing's end")
 	case 0:
-		return "The nose"
+		return in.Say("the nose")
 	}
-	return unit.FormatFixed(100*math.Abs(a.Along), 0) + " % of the wing"
+	return in.Say("%s %% of the wing", in.Number(100*math.Abs(a.Along), 0))
 }
 
 // solvable tells whether the engine solves nose and wing together: not for an even swing, whose edge follows its setting.
@@ -168,11 +173,11 @@ func (x *search) checkWing(ctx context.Context, faces []face, p plan) *no {
 	least, most, ok := x.attainable(b)
 	switch {
 	case !ok:
-		return refuse(WingOutOfReach, field, "with none of the settings that are free does the wheel reach %s; a smaller setback would", lower(x.wing.place())).angle(x.wing.Wedge)
+		return refuse(WingOutOfReach, field, "with none of the settings that are free does the wheel reach %s; a smaller setback would", x.wing.place(words.Language{})).angle(x.wing.Wedge)
 	case x.wing.Wedge >= least-x.wing.Tolerance && x.wing.Wedge <= most+x.wing.Tolerance:
 		return nil // the nearest of a few leg positions, or of what can be set: the answer says by how much it misses
 	}
-	n := refuse(WingOutOfReach, field, "with the nose as wanted %s can get from %s to %s, not %s", lower(x.wing.place()), degrees(least), degrees(most), degrees(x.wing.Wedge)).
+	n := refuse(WingOutOfReach, field, "with the nose as wanted %s can get from %s to %s, not %s", x.wing.place(words.Language{}), degrees(least), degrees(most), degrees(x.wing.Wedge)).
 		angle(x.wing.Wedge).least(least.Degrees()).most(most.Degrees())
 	n.Ways = x.wingWays(ctx, faces)
 	return n
@@ -236,20 +241,20 @@ func (x *search) wingWays(ctx context.Context, faces []face) (ways []Way) {
 	miss := func(a attained) float64 { return math.Abs(float64(a.wedge - x.wing.Wedge)) }
 	slices.SortStableFunc(all, func(a, b attained) int { return cmp.Compare(miss(a), miss(b)) })
 	for _, a := range all[:min(mostWays, len(all))] {
-		ways = append(ways, x.way(a.choice, fmt.Sprintf("%s, which makes it %s", x.choiceText(a.choice), degrees(a.wedge))))
+		ways = append(ways, x.way(a.choice, x.say("%s, which makes it %s", x.choiceText(a.choice), x.degrees(a.wedge))))
 	}
 	return ways
 }
 
 func (x *search) choiceText(c choice) string {
-	text := "a stick-out of " + x.length(c.stickOut)
-	if c.position != "" {
-		return text + " with the leg at position " + c.position
+	stick := x.length(c.stickOut)
+	switch {
+	case c.position != "":
+		return x.say("a stick-out of %s with the leg at position %s", stick, c.position)
+	case x.holder.Kind == shop.Swing:
+		return x.say("a stick-out of %s with the leg at %s", stick, x.degrees(c.leg))
 	}
-	if x.holder.Kind == shop.Swing {
-		text += " with the leg at " + degrees(c.leg)
-	}
-	return text
+	return x.say("a stick-out of %s", stick)
 }
 
 // FurthestQuestion asks how far back the wings of an edge may go.
@@ -311,24 +316,28 @@ func (s Solver) FindFurthestWing(ctx context.Context, q FurthestQuestion) (Furth
 	}
 	e := t.runningBack(best)
 	out.Wing, out.Least = unit.Angle(g.Face(e.At(e.Right)).Wedge), keenest(g, e)
-	out.Text = fmt.Sprintf("The wings may run back %s; their ends then get %s, and no place is keener than %s.", mm(best), degrees(out.Wing), degrees(out.Least))
+	out.Text = x.say("The wings may run back %s; their ends then get %s, and no place is keener than %s.", x.mm(best), x.degrees(out.Wing), x.degrees(out.Least))
 	if out.Limit != "" {
-		out.Text += " Further back " + furthestWords[out.Limit] + "."
+		out.Text += " " + x.say(furthestWords[out.Limit])
 	}
 	return out, nil
 }
 
 // furthestWords say what comes first beyond a setback.
-var furthestWords = map[string]string{
-	unreached: "the wheel no longer touches the edge along its own line", illConditioned: "the angle moves as a square root of the setting",
-	undercutEdge: "the wheel would cut the edge away beside the place it grinds", undercutArc: "the wheel would cut into the face beside the one it grinds",
-	undercutOther: "the wheel would cut into another part of the edge", leanTooFar: "the tool leans further than holder and pocket let it",
-	wedgeTooKeen: "a place would be keener than asked for",
+var furthestWords = map[string]words.Text{
+	unreached:      "Further back the wheel no longer touches the edge along its own line.",
+	illConditioned: "Further back the angle moves as a square root of the setting.",
+	undercutEdge:   "Further back the wheel would cut the edge away beside the place it grinds.",
+	undercutArc:    "Further back the wheel would cut into the face beside the one it grinds.",
+	undercutOther:  "Further back the wheel would cut into another part of the edge.",
+	leanTooFar:     "Further back the tool leans further than holder and pocket let it.",
+	wedgeTooKeen:   "Further back a place would be keener than asked for.",
 }
 
 // noSetback refuses where not even an edge straight across is ground.
 func (x *search) noSetback(limit string, least unit.Angle) *no {
-	n := refuse(WingOutOfReach, "settings", "no setback works on this setting, not even an edge straight across: %s", furthestWords[limit])
+	n := refuse(WingOutOfReach, "settings", "no setback works on this setting, not even an edge straight across: %s",
+		strings.TrimSuffix(strings.TrimPrefix(string(furthestWords[limit]), "Further back "), "."))
 	if limit == wedgeTooKeen {
 		n.Field = "least_wedge_angle_deg"
 		return n.angle(least)

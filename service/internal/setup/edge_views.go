@@ -2,7 +2,6 @@ package setup
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
@@ -14,6 +13,8 @@ import (
 // EdgePlot is angles along the edge, to be drawn by whoever shows it. Shares of the wings go from −1 to 1.
 type EdgePlot struct {
 	Title       string
+	AlongLabel  string
+	AngleLabel  string
 	Least, Most unit.Angle
 	Series      []EdgeSeries
 	Ticks       []unit.Angle
@@ -27,12 +28,12 @@ type EdgeSeries struct {
 
 // drawEdge draws the plan view, the end view and the wedge plot.
 func (x *search) drawEdge(e *WholeEdge, t shaped) {
-	e.Plan, e.End = x.planView(*e, t), x.endView(*e, t)
-	e.Plot = plotOf(*e)
+	e.Plan, e.End = x.planView(*e), x.endView(*e, t)
+	e.Plot = x.plotOf(*e)
 }
 
 // planView looks down on the flute: side to the right, back up.
-func (x *search) planView(e WholeEdge, t shaped) *drawing.Figure {
+func (x *search) planView(e WholeEdge) *drawing.Figure {
 	at := func(p EdgePlace) geometry.Point {
 		return geometry.Point{Out: unit.Length(p.Point.At.Side), Up: unit.Length(p.Point.At.Back)}
 	}
@@ -44,11 +45,11 @@ func (x *search) planView(e WholeEdge, t shaped) *drawing.Figure {
 			corner = left
 		}
 		items = append(items,
-			drawing.Item{Part: "setback", Role: drawing.RoleDimension, Shape: drawing.Dimension{From: geometry.Point{Out: corner.Out}, To: corner, Offset: -back / 4, Text: "setback " + x.length(back)}})
+			drawing.Item{Part: "setback", Role: drawing.RoleDimension, Shape: drawing.Dimension{From: geometry.Point{Out: corner.Out}, To: corner, Offset: -back / 4, Text: x.say("setback %s", x.length(back))}})
 	}
 	items = append(items, drawing.Item{Part: "width", Role: drawing.RoleDimension,
-		Shape: drawing.Dimension{From: geometry.Point{Out: left.Out, Up: max(left.Up, right.Up)}, To: geometry.Point{Out: right.Out, Up: max(left.Up, right.Up)}, Offset: right.Out / 4, Text: "width " + x.length(right.Out-left.Out)}})
-	return drawing.Boxed(items, "The edge seen from above: "+t.words()+". "+e.Summary.Text)
+		Shape: drawing.Dimension{From: geometry.Point{Out: left.Out, Up: max(left.Up, right.Up)}, To: geometry.Point{Out: right.Out, Up: max(left.Up, right.Up)}, Offset: right.Out / 4, Text: x.say("width %s", x.length(right.Out-left.Out))}})
+	return drawing.Boxed(items, x.say("The edge seen from above: %s.", e.Text)+" "+e.Summary.Text)
 }
 
 // endView looks along the tool from its nose: side to the right, up up.
@@ -60,7 +61,7 @@ func (x *search) endView(e WholeEdge, t shaped) *drawing.Figure {
 	if t.bar.Known {
 		items = append(items, drawing.Item{Part: "bar", Role: drawing.RoleSteel, Shape: x.outline(t)})
 	}
-	return drawing.Boxed(append(items, edgeLines(e, at)...), "The tool's end: its flute and where the edge lies on it.")
+	return drawing.Boxed(append(items, edgeLines(e, at)...), x.say("The tool's end: its flute and where the edge lies on it."))
 }
 
 // outline is the steel's section: along the flute from rim to rim and back around the bar.
@@ -112,8 +113,8 @@ func edgeLines(e WholeEdge, at func(EdgePlace) geometry.Point) (items []drawing.
 }
 
 // plotOf is the wedge angle along the edge, with the bevel's angle to the axis beside it, on a scale of whole tens of degrees.
-func plotOf(e WholeEdge) *EdgePlot {
-	wedge, axis := EdgeSeries{Label: "wedge angle"}, EdgeSeries{Label: "bevel to the tool's axis"}
+func (x *search) plotOf(e WholeEdge) *EdgePlot {
+	wedge, axis := EdgeSeries{Label: x.say("wedge angle")}, EdgeSeries{Label: x.say("bevel to the tool's axis")}
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, p := range e.Places {
 		if !p.Reached {
@@ -129,7 +130,8 @@ func plotOf(e WholeEdge) *EdgePlot {
 	const tick = 10
 	low, high = tick*math.Floor(low/tick), tick*math.Ceil(high/tick)
 	plot := &EdgePlot{
-		Title: fmt.Sprintf("Wedge angle along the edge. %s", e.Summary.Text), Series: []EdgeSeries{wedge, axis},
+		Title: x.say("Wedge angle along the edge.") + " " + e.Summary.Text, Series: []EdgeSeries{wedge, axis},
+		AlongLabel: x.say("share of the wing in %, +side positive"), AngleLabel: x.say("angle in degrees"),
 		Least: unit.Degrees(low), Most: unit.Degrees(max(high, low+tick)),
 	}
 	for d := low; d <= plot.Most.Degrees(); d += tick {

@@ -78,7 +78,7 @@ func (x *search) otherHolds(ctx context.Context, s stand, t shaped) (ways []Way)
 			if c.stickOut += step * unit.Length(i); c.stickOut < shortestStickOut {
 				break
 			}
-			if try(c, "a stick-out of "+y.length(c.stickOut)+" and the support set for the same nose") {
+			if try(c, y.say("a stick-out of %s and the support set for the same nose", y.length(c.stickOut))) {
 				break
 			}
 		}
@@ -99,11 +99,11 @@ func (x *search) otherLegs(s stand, try func(choice, string) bool) {
 		if c.leg == s.choice.leg {
 			continue
 		}
-		text := "the leg at " + degrees(c.leg)
+		text := x.say("the leg at %s and the support set for the same nose", x.degrees(c.leg))
 		if c.position != "" {
-			text = "the leg at position " + c.position
+			text = x.say("the leg at position %s and the support set for the same nose", c.position)
 		}
-		if try(c, text+" and the support set for the same nose") {
+		if try(c, text) {
 			return
 		}
 	}
@@ -147,7 +147,7 @@ func (x *search) lessSetback(s stand, g swung.Setting, t shaped) (Way, bool) {
 	if shape.Setback = roundDown(best, 0.1); !ok || shape.Setback <= 0 || !works(t.runningBack(shape.Setback)) {
 		return Way{}, false
 	}
-	return Way{Edge: shop.Some(shape), Text: "a setback of " + x.length(shape.Setback)}, true
+	return Way{Edge: shop.Some(shape), Text: x.say("a setback of %s", x.length(shape.Setback))}, true
 }
 
 // furthest is the largest setback up to a most at which something holds of the edge, in whole hundredths of a millimetre. What holds at a
@@ -210,7 +210,7 @@ func (x *search) shorterWings(s stand, g swung.Setting, t shaped) (Way, bool) {
 			break
 		}
 		if shape, e := t.cut(reach); x.trouble(s, g, t, e) == "" {
-			return Way{Edge: shop.Some(shape), Text: "wings that end " + x.length(reach) + " along the flute"}, true
+			return Way{Edge: shop.Some(shape), Text: x.say("wings that end %s along the flute", x.length(reach))}, true
 		}
 	}
 	return Way{}, false

@@ -10,6 +10,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // Facets are bevels of equal width behind a land, turning evenly so that the last one's front end has a given tangent.
@@ -73,14 +74,14 @@ func (w Facets) row(ctx context.Context, l *layout) (*no, error) {
 		return nil, w.noRow(f, err)
 	}
 	for i, b := range row[1:] {
-		facet := laid{Bevel: shop.Bevel{Angle: b.Front, Width: shop.Some(b.Chord)}, of: -1, angle: "facets.last_front_angle_deg", width: "facets.count", word: "facet " + strconv.Itoa(i+1)}
+		facet := laid{Bevel: shop.Bevel{Angle: b.Front, Width: shop.Some(b.Chord)}, of: -1, angle: "facets.last_front_angle_deg", width: "facets.count", word: l.say("facet %s", strconv.Itoa(i+1))}
 		if i == w.Count-1 {
 			facet.Width = shop.Maybe[unit.Length]{} // it runs to the heel
 		}
 		l.add(facet)
 	}
 	if l.q.Unheld || len(l.behind.holder.Positions) == 0 {
-		l.out.Cautions = append(l.out.Cautions, Caution{"FACETS_NOT_TRIED", Note, "No station and holder with leg positions were named, so nothing says whether each facet can be set.", ""})
+		l.out.Cautions = append(l.out.Cautions, l.caution("FACETS_NOT_TRIED", Note, "", "No station and holder with leg positions were named, so nothing says whether each facet can be set."))
 		return nil, nil
 	}
 	return l.seat(ctx)
@@ -120,9 +121,9 @@ func (l *layout) seat(ctx context.Context) (*no, error) {
 		b.Given.Leg, b.Given.Position = settings.Leg, settings.Position
 		switch {
 		case settings.Position != "":
-			b.how = "the leg at position " + settings.Position
+			b.how = l.say("the leg at position %s", settings.Position)
 		case settings.Leg.Known:
-			b.how = "the leg at " + degrees(settings.Leg.Value)
+			b.how = l.say("the leg at %s", l.degrees(settings.Leg.Value))
 		}
 		now = &settings
 	}
@@ -156,8 +157,12 @@ func (l *layout) settle(ctx context.Context, f face, i int, now *shop.Settings) 
 		x.settle(&settings, p[0])
 		return settings, nil, nil
 	case chosen && n.Kind == fault.Impossible:
+		number := "the land"
+		if i > 0 {
+			number = fmt.Sprintf("facet %d", i)
+		}
 		return shop.Settings{}, refuse(FacetsNotSettable, "facets.count", "of %d facets %s, with a front angle of %s, can be set with no leg position of the holder: %s",
-			len(l.bevels)-1, l.bevels[i].word, degrees(l.bevels[i].Angle), n.in("given").Message), nil
+			len(l.bevels)-1, number, degrees(l.bevels[i].Angle), n.in("given").Message), nil
 	}
 	return shop.Settings{}, nil, n.in("given").err()
 }
@@ -179,7 +184,7 @@ func (w Turns) lay(_ context.Context, l *layout) error {
 	if err != nil {
 		return err
 	}
-	l.add(laid{Bevel: shop.Bevel{Angle: t.edge.front, Width: shop.Some(w.Widths[0]), Given: t.own}, angle: "grind.bevels[0]", width: "turns.widths_mm[0]", word: "land", how: "at the edge's setting"})
+	l.add(laid{Bevel: shop.Bevel{Angle: t.edge.front, Width: shop.Some(w.Widths[0]), Given: t.own}, angle: "grind.bevels[0]", width: "turns.widths_mm[0]", word: l.say("land"), how: l.say("at the edge's setting")})
 	for i, n := range w.Turns {
 		field := fmt.Sprintf("turns.adjuster_turns[%d]", i)
 		f, err := l.face()
@@ -190,7 +195,7 @@ func (w Turns) lay(_ context.Context, l *layout) error {
 		if refused != nil {
 			return refused.err()
 		}
-		b := laid{Bevel: shop.Bevel{Angle: front, Given: t.own}, angle: field, width: fmt.Sprintf("turns.widths_mm[%d]", i+1), word: fmt.Sprintf("bevel %d", i+2), how: sense(n) + " from the edge's setting"}
+		b := laid{Bevel: shop.Bevel{Angle: front, Given: t.own}, angle: field, width: fmt.Sprintf("turns.widths_mm[%d]", i+1), word: l.say("bevel %s", strconv.Itoa(i+2)), how: l.say("%s from the edge's setting", sense(l.in.Language, n))}
 		if i+1 < len(w.Widths) {
 			b.Width = shop.Some(w.Widths[i+1])
 		}
@@ -198,19 +203,11 @@ func (w Turns) lay(_ context.Context, l *layout) error {
 	}
 	per := t.per(&t.edge, shop.DatumSlide) * float64(t.perTurn)
 	l.out.PerTurn = shop.Some(per)
-	l.tell("At the edge's setting a turn of the adjuster clockwise makes the edge %s.", signed(unit.Angle(per)))
+	l.tell("At the edge's setting a turn of the adjuster clockwise makes the edge %s.", l.signed(unit.Angle(per)))
 	if play := t.support.Adjuster.Value.Backlash; play > 0 {
-		l.out.Cautions = append(l.out.Cautions, Caution{"TAKE_UP_PLAY", Note, "The adjuster has " + mm(play) + " of play: finish every move the same way, or count the turns from where the screw takes hold.", tradeSource})
+		l.out.Cautions = append(l.out.Cautions, l.caution("TAKE_UP_PLAY", Note, tradeSource, "The adjuster has %s of play: finish every move the same way, or count the turns from where the screw takes hold.", l.mm(play)))
 	}
 	return nil
-}
-
-// sense is a number of turns with the way they go.
-func sense(n float64) string {
-	if n < 0 {
-		return turns(n) + " anticlockwise"
-	}
-	return turns(n) + " clockwise"
 }
 
 // turner is a support on an adjuster, from where it grinds the edge.
@@ -273,7 +270,7 @@ func (t turner) turned(f face, index int, n float64, field string) (unit.Angle, 
 	if outside(reading, travel) {
 		least, most := float64((travel.Least-from)/t.perTurn), float64((travel.Most-from)/t.perTurn)
 		least, most = min(least, most), max(least, most)
-		refused := refuse(BeyondTravel, field, "%s from the edge's setting the slide would read %s; it goes from %s to %s, which is from %s to %s turns", sense(n), mm(reading), mm(travel.Least), mm(travel.Most),
+		refused := refuse(BeyondTravel, field, "%s from the edge's setting the slide would read %s; it goes from %s to %s, which is from %s to %s turns", sense(words.Language{}, n), mm(reading), mm(travel.Least), mm(travel.Most),
 			unit.FormatFixed(least, 2), unit.FormatFixed(most, 2))
 		refused.Unit, refused.Value = "turns", shop.Some(n)
 		return 0, refused.least(least).most(most)

@@ -9,6 +9,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // FluteMeasures is what was measured of one flute.
@@ -21,6 +22,8 @@ type FluteMeasures struct {
 	PointDoubt shop.LengthDoubt
 	ScaleDoubt float64 // of the points, a share
 	TurnDoubt  unit.Angle
+	Language   string // of texts
+	Unit       LengthUnit
 }
 
 // FluteMouth is a width up the walls and how deep the floor lies under the line across there.
@@ -56,11 +59,20 @@ const usualPointDoubt unit.Length = 0.2
 var (
 	engineShapes = map[shop.FluteShape]flute.Shape{shop.ParabolaFlute: flute.ShapeParabola, shop.RoundFlute: flute.ShapeRound, shop.VeeFlute: flute.ShapeVee}
 	shapesOf     = map[flute.Shape]shop.FluteShape{flute.ShapeParabola: shop.ParabolaFlute, flute.ShapeRound: shop.RoundFlute, flute.ShapeVee: shop.VeeFlute}
-	shapeWords   = map[shop.FluteShape]string{shop.ParabolaFlute: "a parabola", shop.RoundFlute: "a round flute", shop.VeeFlute: "a vee"}
+	shapeWords   = map[shop.FluteShape]words.Text{
+		shop.ParabolaFlute: "a parabola of radius %s ±%s", shop.RoundFlute: "a round flute of radius %s ±%s", shop.VeeFlute: "a vee of radius %s ±%s",
+	}
+	impossibleWords = map[shop.FluteShape]words.Text{
+		shop.ParabolaFlute: "a parabola is not possible", shop.RoundFlute: "a round flute is not possible", shop.VeeFlute: "a vee is not possible",
+	}
 )
 
 // FitFlute finds the flutes that come nearest to what was measured.
 func FitFlute(m FluteMeasures) (FittedFlutes, error) {
+	in, err := SpeechIn(m.Language, m.Unit)
+	if err != nil {
+		return FittedFlutes{}, err
+	}
 	if !m.Mouth.Known && len(m.Pins) == 0 && len(m.Points) == 0 {
 		return FittedFlutes{}, fault.Field("mouth", fault.Missing, "nothing was measured: say the mouth's width and depth, pins that touch both walls, or points of a squared end")
 	}
@@ -77,21 +89,25 @@ func FitFlute(m FluteMeasures) (FittedFlutes, error) {
 	}
 	out := FittedFlutes{}
 	for _, f := range fits {
-		out.Fits = append(out.Fits, fluteFit(f))
+		out.Fits = append(out.Fits, fluteFit(in, f))
 	}
 	for _, open := range flute.Tells(fits) {
-		out.Cautions = append(out.Cautions, untold[open])
+		c := untold[open]
+		out.Cautions = append(out.Cautions, Caution{Code: c.code, Severity: Warning, Text: in.Say(c.text)})
 	}
 	best := out.Fits[0]
-	out.Text = upper(best.Text) + "."
+	out.Text = words.Upper(best.Text) + "."
 	return out, nil
 }
 
 // untold are the words for what measurements leave open.
-var untold = map[flute.Untold]Caution{
-	flute.UntoldTest:  {"NOTHING_TESTS_THE_SHAPE", Warning, "As many measurements as unknowns: nothing is left to test any shape with. Measure another pin, or points up the walls.", ""},
-	flute.UntoldShape: {"SHAPE_OPEN", Warning, "More than one shape agrees with the measurements. A pin of another thickness, or points further up the walls, would tell them apart.", ""},
-	flute.UntoldMatch: {"NO_SHAPE_FITS", Warning, "No shape agrees with the measurements within their doubt: one of them is wrong, a doubt is too small, or the flute has another shape.", ""},
+var untold = map[flute.Untold]struct {
+	code string
+	text words.Text
+}{
+	flute.UntoldTest:  {"NOTHING_TESTS_THE_SHAPE", "As many measurements as unknowns: nothing is left to test any shape with. Measure another pin, or points up the walls."},
+	flute.UntoldShape: {"SHAPE_OPEN", "More than one shape agrees with the measurements. A pin of another thickness, or points further up the walls, would tell them apart."},
+	flute.UntoldMatch: {"NO_SHAPE_FITS", "No shape agrees with the measurements within their doubt: one of them is wrong, a doubt is too small, or the flute has another shape."},
 }
 
 // engine is the measurements as the engine takes them.
@@ -116,19 +132,22 @@ func (m FluteMeasures) engine() flute.Measurements {
 	return out
 }
 
-func fluteFit(f flute.Fit) FluteFit {
+func fluteFit(in Speech, f flute.Fit) FluteFit {
 	shape := shapesOf[f.Shape]
 	out := FluteFit{Flute: shop.Flute{Shape: shape}, LeftOver: f.Left}
 	if f.Err != nil {
-		out.Text = shapeWords[shape] + " is not possible: " + f.Err.Error()
+		out.Text = in.Say(impossibleWords[shape])
+		if in.Code() == "en" { // why is told in refusals, which are in English
+			out.Text += ": " + f.Err.Error()
+		}
 		return out
 	}
 	out.Allowed, out.Fits = true, f.Within
 	out.Flute.Radius, out.Flute.Doubt = unit.Length(f.Radius.Value), shop.Some(unit.Length(2*f.Radius.Standard))
-	out.Text = shapeWords[shape] + " of radius " + mm(out.Flute.Radius) + " ±" + mm(out.Flute.Doubt.Value)
+	out.Text = in.Say(shapeWords[shape], in.Length(out.Flute.Radius, 2), in.Length(out.Flute.Doubt.Value, 2))
 	if shape == shop.VeeFlute {
 		out.Flute.Wall, out.WallDoubt = unit.Angle(f.Wall.Value), shop.Some(unit.Angle(2*f.Wall.Standard))
-		out.Text += ", walls that rise at " + degrees(out.Flute.Wall) + " ±" + degrees(out.WallDoubt.Value)
+		out.Text += in.Say(", walls that rise at %s ±%s", in.Degrees(out.Flute.Wall), in.Degrees(out.WallDoubt.Value))
 	}
 	if len(f.Residuals) > 0 {
 		sum := 0.0
@@ -139,9 +158,9 @@ func fluteFit(f flute.Fit) FluteFit {
 	}
 	switch {
 	case !f.Within:
-		out.Text += "; the measurements are further off it than their doubt explains"
+		out.Text += in.Say("; the measurements are further off it than their doubt explains")
 	case f.Left > 0:
-		out.Text += "; the measurements agree with it"
+		out.Text += in.Say("; the measurements agree with it")
 	}
 	return out
 }

@@ -110,7 +110,7 @@ func border[T ~float64](from, limit T, strays func(T) float64) T {
 // gauge is the card for a stand.
 func (x *search) gauge(s stand) (Gauge, error) {
 	g := Gauge{
-		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: supportWords[x.support.Kind], HalfArc: halfArc, Tolerance: x.tolerance(),
+		Bevel: s.bevel.index, Edge: s.front, Gap: s.set.gap, SupportWords: x.say(supportWords[x.support.Kind]), HalfArc: halfArc, Tolerance: x.tolerance(),
 	}
 	if x.support.Kind == shop.Platform {
 		return g, noGauge("a platform is set by its tilt, not by a gap: no gauge fits between it and the wheel; a bevel card checks what it grinds")

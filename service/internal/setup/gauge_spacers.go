@@ -112,7 +112,7 @@ type place struct {
 
 // supportSpacing is for a pivot's support: along its slide, where that is known, else by the gap.
 func (x *search) supportSpacing(p plan, of []int, hand []onHand) (Spacing, bool) {
-	s := Spacing{What: SpacedGap, Support: supportWords[x.support.Kind]}
+	s := Spacing{What: SpacedGap, Support: x.say(supportWords[x.support.Kind])}
 	at := func(t spot) unit.Length { return t.gap - x.support.Near }
 	gap := func(at unit.Length) unit.Length { return at + x.support.Near }
 	if !slices.ContainsFunc(of, func(i int) bool { return !p[i].set.placed }) {

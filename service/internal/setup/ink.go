@@ -392,39 +392,39 @@ func (t inkTest) text(found inked, out Matched) string {
 	var text string
 	switch last := t.last(); {
 	case found.agrees && math.Abs(float64(found.aimed-last.front)) < float64(inkTells):
-		text = "The setting agrees with the bevel as well as ink can tell"
+		text = t.say("The setting agrees with the bevel as well as ink can tell")
 	case found.agrees:
-		text = "The setting that agrees with the bevel as well as ink can tell is found: " + move
+		text = t.say("The setting that agrees with the bevel as well as ink can tell is found: %s", move)
 	case found.sized:
-		text = "The setting is " + signed(found.blunter.Value) + " than the bevel in its middle: " + move
+		text = t.say("The setting is %s than the bevel in its middle: %s", t.signed(found.blunter.Value), move)
 	case found.bounded():
-		text = "The right setting grinds between " + degrees(found.least) + " and " + degrees(found.most) + "; halve that: " + move
+		text = t.say("The right setting grinds between %s and %s; halve that: %s", t.degrees(found.least), t.degrees(found.most), move)
 	case last.mark == geometry.MarkMiddle:
-		text = "Try to one side: " + move + ", until the mark changes to an end"
+		text = t.say("Try to one side: %s, until the mark changes to an end", move)
 	case last.mark == geometry.MarkEdge:
-		text = "The setting is blunter than the bevel; by how much this mark does not tell: " + move + ", until the mark changes ends"
+		text = t.say("The setting is blunter than the bevel; by how much this mark does not tell: %s, until the mark changes ends", move)
 	default:
-		text = "The setting is keener than the bevel; by how much this mark does not tell: " + move + ", until the mark changes ends"
+		text = t.say("The setting is keener than the bevel; by how much this mark does not tell: %s, until the mark changes ends", move)
 	}
 	if t.last().mark == geometry.MarkMiddle && !t.sized {
-		text += ". On a wheel as large as the one that ground a hollow bevel, or larger, a mark in the middle is the ink's thickness, not agreement"
+		text += t.say(". On a wheel as large as the one that ground a hollow bevel, or larger, a mark in the middle is the ink's thickness, not agreement")
 	}
 	if !out.Edge.Known {
 		return text
 	}
-	text += ". The bevel's edge is " + degrees(out.Edge.Value) + " ±" + doubt(out.Expanded.Value)
+	text += t.say(". The bevel's edge is %s ±%s", t.degrees(out.Edge.Value), t.doubt(out.Expanded.Value))
 	if off := found.aimed - out.Edge.Value; found.agrees || found.sized {
 		if math.Abs(float64(off)) > float64(inkTells) {
-			text += "; ground there it becomes " + degrees(found.aimed) + ", because another wheel ground it before"
+			text += t.say("; ground there it becomes %s, because another wheel ground it before", t.degrees(found.aimed))
 		}
 	}
-	return text + nearestText(out.Recipes)
+	return text + t.nearestText(out.Recipes)
 }
 
 func (t inkTest) inkCautions(found inked) []Caution {
-	list := append(t.perFace(), Caution{"WHEEL_BY_HAND", Warning, "For an ink test switch the machine off and turn the wheel by hand.", tradeSource})
+	list := append(t.perFace(), t.caution("WHEEL_BY_HAND", Warning, tradeSource, "For an ink test switch the machine off and turn the wheel by hand."))
 	if !t.ink.Ground.Known && found.own.Known {
-		list = append(list, Caution{"GROUND_BY_UNKNOWN", Note, "Which wheel ground the bevel was not said: its edge angle is told as if it had been this size.", ""})
+		list = append(list, t.caution("GROUND_BY_UNKNOWN", Note, "", "Which wheel ground the bevel was not said: its edge angle is told as if it had been this size."))
 	}
 	return list
 }

@@ -13,6 +13,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // Match asks which grind is on a tool: from what was measured, or from where ink was rubbed off.
@@ -311,27 +312,27 @@ func checkMatched(edge unit.Angle) error {
 
 // measuredText says the two angles that people mix up, both.
 func (x *search) measuredText(m Measured, found Matched) string {
-	shows := "a protractor would show "
+	shows := words.Text("A protractor would show %s, the edge is %s ±%s")
 	if m.Reading.Known {
-		shows = "a protractor shows "
+		shows = "A protractor shows %s, the edge is %s ±%s"
 	}
-	text := upper(shows + degrees(found.Reading.Value) + ", the edge is " + degrees(found.Edge.Value) + " ±" + doubt(found.Expanded.Value))
+	text := x.say(shows, x.degrees(found.Reading.Value), x.degrees(found.Edge.Value), x.doubt(found.Expanded.Value))
 	if x.tool.Kind.TwoBevels() {
-		text += ", both of one face alone"
+		text += x.say(", both of one face alone")
 	}
 	if found.Agrees.Known && found.Agrees.Value {
-		text += "; chord, steel and reading agree"
+		text += x.say("; chord, steel and reading agree")
 	}
-	return text + nearestText(found.Recipes)
+	return text + x.nearestText(found.Recipes)
 }
 
-func nearestText(list []RecipeMatch) string {
+func (x *search) nearestText(list []RecipeMatch) string {
 	if len(list) == 0 {
 		return ""
 	}
-	text := "; nearest: " + path.Base(list[0].Name)
+	text := x.say("; nearest: %s", path.Base(list[0].Name))
 	if !list[0].Within {
-		text += ", " + signed(list[0].Difference)
+		text += ", " + x.signed(list[0].Difference)
 	}
 	return text
 }
@@ -339,10 +340,10 @@ func nearestText(list []RecipeMatch) string {
 func (x *search) measuredCautions(found Matched) (list []Caution) {
 	switch {
 	case found.Agrees.Known && !found.Agrees.Value:
-		list = append(list, Caution{"MEASURES_DISAGREE", Warning, "Chord, steel and reading do not agree within what each is good to, so one of them is wrong, and the edge may be anywhere within ±" +
-			doubt(found.Expanded.Value) + ": measure again.", ""})
+		list = append(list, x.caution("MEASURES_DISAGREE", Warning, "",
+			"Chord, steel and reading do not agree within what each is good to, so one of them is wrong, and the edge may be anywhere within ±%s: measure again.", x.doubt(found.Expanded.Value)))
 	case found.Expanded.Value > toldBadly && found.Improve != nil:
-		list = append(list, Caution{"TOLD_BADLY", Warning, "These measures tell the edge to ±" + doubt(found.Expanded.Value) + " only. " + found.Improve.Text + ".", ""})
+		list = append(list, x.caution("TOLD_BADLY", Warning, "", "These measures tell the edge to ±%s only. %s.", x.doubt(found.Expanded.Value), found.Improve.Text))
 	}
 	return append(list, x.perFace()...)
 }
@@ -352,7 +353,7 @@ func (x *search) perFace() []Caution {
 	if !x.tool.Kind.TwoBevels() {
 		return nil
 	}
-	return []Caution{{"ONE_FACE", Note, "The angles are of one face, from the mid-plane; both faces together are the included angle. Match the other face by itself: they may differ.", ""}}
+	return []Caution{x.caution("ONE_FACE", Note, "", "The angles are of one face, from the mid-plane; both faces together are the included angle. Match the other face by itself: they may differ.")}
 }
 
 // nearest are the shop's recipes for the tool's kind, all where the kind is not known, whose edge is nearest to the one found.

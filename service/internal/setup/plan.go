@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // BevelQuestion asks for bevels to be planned.
@@ -89,7 +91,7 @@ type layout struct {
 	start  shop.Grind
 	bevels []laid
 	out    BevelPlan
-	say    []string // sentences about the whole
+	told   []string // sentences about the whole
 }
 
 // laid is a planned bevel, and how to speak of it.
@@ -154,7 +156,7 @@ func (l *layout) add(b laid) {
 // again is the plan before any bevel was laid.
 func (l *layout) again() *layout {
 	fresh := *l
-	fresh.bevels, fresh.others, fresh.say, fresh.out = nil, nil, nil, BevelPlan{}
+	fresh.bevels, fresh.others, fresh.told, fresh.out = nil, nil, nil, BevelPlan{}
 	return &fresh
 }
 
@@ -227,7 +229,7 @@ func (l *layout) land(width unit.Length, field string) (face, error) {
 	}
 	l.add(laid{
 		Bevel: shop.Bevel{Angle: f.bevels[0].front, Width: shop.Some(width), Given: l.start.Bevels[0].Given},
-		angle: "grind.bevels[0]", width: field, word: "land",
+		angle: "grind.bevels[0]", width: field, word: l.say("land"),
 	})
 	return l.face()
 }
@@ -266,19 +268,19 @@ func (l *layout) describe(f face) (BevelPlan, error) {
 		out.LargestCorner = shop.Some(slices.Max(corners))
 		if last.sized {
 			out.Deviation = shop.Some(f.stack.Deviation())
-			l.tell("The largest corner is %s, and corners stand at most %s proud of a smooth curve.", degrees(out.LargestCorner.Value), l.fine(out.Deviation.Value))
+			l.tell("The largest corner is %s, and corners stand at most %s proud of a smooth curve.", l.degrees(out.LargestCorner.Value), l.fine(out.Deviation.Value))
 		} else {
-			l.tell("The largest corner is %s.", degrees(out.LargestCorner.Value))
+			l.tell("The largest corner is %s.", l.degrees(out.LargestCorner.Value))
 		}
 	}
 	if !last.sized {
-		out.Cautions = append(out.Cautions, Caution{"NO_HEEL", Note, "The steel's depth is not known, so nothing says where the last bevel ends: it could be too long for the tool.", ""})
+		out.Cautions = append(out.Cautions, l.caution("NO_HEEL", Note, "", "The steel's depth is not known, so nothing says where the last bevel ends: it could be too long for the tool."))
 	}
 	err := l.soften(&out, last)
 	if len(out.Bevels) > 1 {
 		l.tell("Grind the bevels from the heel to the edge.")
 	}
-	out.Text = strings.Join(l.say, " ")
+	out.Text = strings.Join(l.told, " ")
 	return out, err
 }
 
@@ -298,7 +300,7 @@ func (l *layout) soften(out *BevelPlan, last bevel) error {
 	along, under, ok := geometry.Softened(last.hollow, radius.Value)
 	if !ok {
 		most := turningPoint(0, radius.Value, fits)
-		return refuse(HeelTooRound, "softened_heel_mm", "the last bevel is %s wide, too short for a heel of %s radius; %s is the largest that fits", l.fine(last.hollow.Chord), l.fine(radius.Value), l.fine(most)).
+		return refuse(HeelTooRound, "softened_heel_mm", "the last bevel is %s wide, too short for a heel of %s radius; %s is the largest that fits", mm(last.hollow.Chord), mm(radius.Value), mm(most)).
 			contradicts().length(radius.Value).most(float64(most)).err()
 	}
 	out.SoftenedBevel, out.SoftenedUnderside = shop.Some(along), shop.Some(under)
@@ -319,26 +321,26 @@ func turningPoint(works, not unit.Length, ok func(unit.Length) bool) unit.Length
 }
 
 // tell adds a sentence about the whole.
-func (l *layout) tell(format string, args ...any) {
-	l.say = append(l.say, fmt.Sprintf(format, args...))
+func (l *layout) tell(text words.Text, args ...string) {
+	l.told = append(l.told, l.say(text, args...))
 }
 
 // fine is a length to a hundredth of a millimetre, in the unit of the answer.
-func (l *layout) fine(v unit.Length) string { return PrintLength(v, l.q.Unit, 2) }
+func (l *layout) fine(v unit.Length) string { return l.in.Length(v, 2) }
 
 // bevelText says one bevel.
 func (l *layout) bevelText(b laid, p PlannedBevel) string {
-	parts := []string{"front angle " + degrees(p.Front)}
+	parts := []string{l.say("front angle %s", l.degrees(p.Front))}
 	if p.Width.Known {
-		parts = append(parts, l.fine(p.Width.Value)+" wide")
+		parts = append(parts, l.say("%s wide", l.fine(p.Width.Value)))
 	}
 	if p.Reading.Known {
-		parts = append(parts, "a protractor shows "+degrees(p.Reading.Value))
+		parts = append(parts, l.say("a protractor shows %s", l.degrees(p.Reading.Value)))
 	}
 	if b.how != "" {
 		parts = append(parts, b.how)
 	}
-	return upper(b.word) + ": " + strings.Join(parts, ", ")
+	return words.Upper(b.word) + ": " + strings.Join(parts, ", ")
 }
 
 // withoutSupport are settings without the support's place.
@@ -378,14 +380,14 @@ func (w MicroBevel) lay(_ context.Context, l *layout) error {
 		rest.Width = shop.Some(unit.Length(math.Hypot(float64(endBack-goneBack), float64(endDown-goneDown))))
 	}
 	// The support's place, where one is given, grinds the old bevel.
-	l.add(laid{Bevel: shop.Bevel{Angle: first.front + w.Steeper, Width: shop.Some(w.Width), Given: withoutSupport(l.start.Bevels[0].Given)}, angle: "micro_bevel.steeper_deg", width: "micro_bevel.width_mm", word: "micro bevel"})
-	l.add(laid{Bevel: rest, angle: "grind.bevels[0]", width: "grind.bevels[0].width_mm", word: "the bevel it stands on", how: "ground as " + degrees(first.front) + " from the old edge"})
+	l.add(laid{Bevel: shop.Bevel{Angle: first.front + w.Steeper, Width: shop.Some(w.Width), Given: withoutSupport(l.start.Bevels[0].Given)}, angle: "micro_bevel.steeper_deg", width: "micro_bevel.width_mm", word: l.say("micro bevel")})
+	l.add(laid{Bevel: rest, angle: "grind.bevels[0]", width: "grind.bevels[0].width_mm", word: l.say("the bevel it stands on"), how: l.say("ground as %s from the old edge", l.degrees(first.front))})
 	for i, b := range l.start.Bevels[1:] {
 		field := fmt.Sprintf("grind.bevels[%d]", i+1)
-		l.add(laid{Bevel: b, of: i + 1, angle: field, width: field + ".width_mm", word: fmt.Sprintf("bevel %d", i+3)})
+		l.add(laid{Bevel: b, of: i + 1, angle: field, width: field + ".width_mm", word: l.say("bevel %s", strconv.Itoa(i+3))})
 	}
 	l.out.SetBack = shop.Some(goneBack - back)
-	l.tell("The micro bevel moves the edge back by %s.", PrintLength(goneBack-back, l.q.Unit, 3))
+	l.tell("The micro bevel moves the edge back by %s.", l.in.Length(goneBack-back, 3))
 	return nil
 }
 
@@ -445,13 +447,13 @@ func (w Land) lay(_ context.Context, l *layout) error {
 	if err != nil {
 		return err
 	}
-	relief := laid{Bevel: shop.Bevel{Angle: w.Relief}, of: -1, angle: "land.front_angle_deg", word: "relief"}
+	relief := laid{Bevel: shop.Bevel{Angle: w.Relief}, of: -1, angle: "land.front_angle_deg", word: l.say("relief")}
 	if w.Clears.Known {
 		relief.angle = "land.clears_radius_mm"
 		if relief.Angle, err = l.reliefFor(f, w.Clears.Value); err != nil {
 			return err
 		}
-		l.tell("A relief of %s is the steepest that clears a radius of %s behind this land.", degrees(relief.Angle), l.fine(w.Clears.Value))
+		l.tell("A relief of %s is the steepest that clears a radius of %s behind this land.", l.degrees(relief.Angle), l.fine(w.Clears.Value))
 	}
 	l.add(relief)
 	return nil

@@ -9,6 +9,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // Predict answers what settings grind, and what explains the difference from what was meant.
@@ -94,7 +95,7 @@ func (x *search) reachable(n *no) []Way {
 		at := x.settings
 		at.Datum, at.Support = shop.DatumWheelGap, (gap+unit.Length(i)*inwards).RoundTo(0.1, unit.TieUp)
 		if _, n := x.forecast(at); n == nil {
-			return []Way{{Settings: at, Text: "a wheel gap of " + x.length(at.Support)}}
+			return []Way{{Settings: at, Text: x.say("a wheel gap of %s", x.length(at.Support))}}
 		}
 	}
 	return nil
@@ -159,7 +160,7 @@ func (x *search) explain(p plan, m *meaning) (list []Explanation, first string) 
 	if math.Abs(float64(off)) < float64(alike) {
 		return nil, ""
 	}
-	words := map[string]string{}
+	said := map[string]string{}
 	for _, part := range x.parts(*m) {
 		q, n := part.x.forecast(part.settings)
 		if n != nil {
@@ -168,15 +169,15 @@ func (x *search) explain(p plan, m *meaning) (list []Explanation, first string) 
 		remaining := q[0].front - m.fronts[0]
 		if effect := p[0].front - q[0].front; math.Abs(float64(effect)) > 0.005*float64(unit.Degree) {
 			list = append(list, Explanation{Quantity: part.quantity, Effect: effect, Remaining: remaining,
-				Text: part.words + ", makes it " + signed(effect) + "; all together it is " + signed(off)})
-			words[part.quantity] = part.words
+				Text: x.say("%s, makes it %s; all together it is %s", part.words, x.signed(effect), x.signed(off))})
+			said[part.quantity] = part.words
 		}
 	}
 	slices.SortStableFunc(list, func(a, b Explanation) int {
 		return cmp.Compare(math.Abs(float64(a.Remaining)), math.Abs(float64(b.Remaining)))
 	})
 	if len(list) > 0 {
-		first = words[list[0].Quantity]
+		first = said[list[0].Quantity]
 	}
 	return list, first
 }
@@ -195,12 +196,12 @@ func (x *search) parts(m meaning) []part {
 	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
 		s := is
 		s.StickOut = want
-		list = append(list, part{"stick_out", "the stick-out, " + x.length(is.StickOut.Value) + " instead of " + x.length(want.Value), *x, s})
+		list = append(list, part{"stick_out", x.instead("the stick-out", x.length(is.StickOut.Value), x.length(want.Value)), *x, s})
 	}
 	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
 		s.Leg, s.Position = m.settings.Leg, m.settings.Position
-		list = append(list, part{"leg_angle", "the leg, at " + degrees(leg.Value) + " instead of " + degrees(want.Value), *x, s})
+		list = append(list, part{"leg_angle", x.say("the leg, at %s instead of %s", x.degrees(leg.Value), x.degrees(want.Value)), *x, s})
 	}
 	if m.settings.Datum != shop.DatumUnset {
 		s := is
@@ -211,7 +212,7 @@ func (x *search) parts(m meaning) []part {
 		y := *x
 		y.tool.Thickness = m.steel
 		y.machine = y.rig.machine(x.q.Doubts)
-		list = append(list, part{"blade_thickness", "the blade, " + x.length(t.Value) + " thick instead of " + x.length(m.steel.Value), y, is})
+		list = append(list, part{"blade_thickness", x.say("the blade, %s thick instead of %s", x.length(t.Value), x.length(m.steel.Value)), y, is})
 	}
 	return list
 }
@@ -227,10 +228,15 @@ func (x *search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 
 func (x *search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
-		return x.datum(is.Datum) + ", " + x.length(is.Support) + " instead of " + x.length(meant.Support)
+		return x.instead(x.datum(is.Datum), x.length(is.Support), x.length(meant.Support))
 	}
 	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
-		return "the platform's tilt, " + degrees(is.Tilt) + " instead of " + degrees(meant.Tilt)
+		return x.instead(x.datum(shop.DatumTilt), x.degrees(is.Tilt), x.degrees(meant.Tilt))
 	}
-	return "the support's place"
+	return x.say("the support's place")
+}
+
+// instead says that a thing is not as it was meant.
+func (x *search) instead(what words.Text, is, meant string) string {
+	return x.say("%s, %s instead of %s", x.say(what), is, meant)
 }

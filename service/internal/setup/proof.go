@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"fmt"
 	"math"
 
 	"arris.example/geometry/unit"
@@ -90,15 +89,16 @@ func bisect(f func(float64) float64, below, above float64) float64 {
 
 // proofLines are what went into a check.
 func (x *search) proofLines(s stand, edge unit.Angle) []string {
-	lines := []string{"wheel: flat"}
+	lines := []string{x.say("wheel: flat")}
 	if !x.surface.Flat() {
-		lines[0] = fmt.Sprintf("wheel: radius %s", mm(x.surface.Radius()))
+		lines[0] = x.say("wheel: radius %s", x.mm(x.surface.Radius()))
 	}
+	found := x.in.Number(edge.Degrees(), 4) + "°"
 	if x.support.Kind == shop.Platform {
-		return append(lines, fmt.Sprintf("reference line: %s from the axle", mm(s.set.line)), fmt.Sprintf("pushed until it touches: %.4f°", edge.Degrees()))
+		return append(lines, x.say("reference line: %s from the axle", x.mm(s.set.line)), x.say("pushed until it touches: %s", found))
 	}
 	return append(lines,
-		fmt.Sprintf("pivot: %s behind and %s below the bevel's front end", mm(s.pivot.Behind), mm(s.pivot.Below)),
-		fmt.Sprintf("support: %s from the wheel's surface", mm(s.set.gap)),
-		fmt.Sprintf("turned until it touches: %.4f°", edge.Degrees()))
+		x.say("pivot: %s behind and %s below the bevel's front end", x.mm(s.pivot.Behind), x.mm(s.pivot.Below)),
+		x.say("support: %s from the wheel's surface", x.mm(s.set.gap)),
+		x.say("turned until it touches: %s", found))
 }

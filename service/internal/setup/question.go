@@ -40,8 +40,10 @@ type Common struct {
 	AsOf   time.Time
 	Doubts Doubts
 	Unit   LengthUnit
-	Budget bool // take the uncertainty apart
-	Figure bool // draw the side view
+	// Language is a tag (BCP 47) of what texts are to be in; empty: English.
+	Language string
+	Budget   bool // take the uncertainty apart
+	Figure   bool // draw the side view
 	// Figures draws that of every step.
 	Figures bool
 	Brief   bool // numbers only: what to set and what it grinds

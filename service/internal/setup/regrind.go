@@ -2,8 +2,8 @@ package setup
 
 import (
 	"context"
-	"fmt"
 	"math"
+	"strconv"
 
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
@@ -199,48 +199,48 @@ func (s Solver) seating(ctx context.Context, q Change, bare rig, c change, out *
 
 // regrindText says what it costs in a sentence.
 func (x *search) regrindText(out Regrind) string {
-	text := "From " + degrees(out.Today) + " to " + degrees(out.Wanted)
+	text := x.say("From %s to %s", x.degrees(out.Today), x.degrees(out.Wanted))
 	if x.tool.Kind.TwoBevels() {
-		text += ", each face,"
+		text += x.say(", each face,")
 	}
-	times := fmt.Sprintf("%d sharpenings", out.Sharpenings)
+	times := strconv.Itoa(out.Sharpenings)
 	switch {
 	case out.Lost < leastChange && out.Sharpenings == 1:
-		text += " costs no length, only grinding time"
+		text += x.say(" costs no length, only grinding time")
 	case out.Lost < leastChange:
-		text += " costs no length, only grinding time, over " + times
+		text += x.say(" costs no length, only grinding time, over %s sharpenings", times)
 	case out.Sharpenings == 1:
-		text += " costs " + x.hundredth(out.Lost) + " of length, at once"
+		text += x.say(" costs %s of length, at once", x.hundredth(out.Lost))
 	default:
-		text += " costs " + x.hundredth(out.Lost) + " of length: at once, or over " + times + " of " + x.hundredth(out.LostEach)
+		text += x.say(" costs %s of length: at once, or over %s sharpenings of %s", x.hundredth(out.Lost), times, x.hundredth(out.LostEach))
 	}
 	if !out.PerMM.Known {
 		return text
 	}
 	if out.PerMM.Value == 0 {
-		return text + "; on a platform the angle stays as the tool gets shorter"
+		return text + x.say("; on a platform the angle stays as the tool gets shorter")
 	}
-	text += "; not seated again, the edge gets " + signed(unit.Angle(out.PerMM.Value)) + " for each millimetre off the nose"
+	text += x.say("; not seated again, the edge gets %s for each millimetre off the nose", x.signed(unit.Angle(out.PerMM.Value)))
 	if out.SeatAgain.Known {
-		text += ", so seat it again after " + x.hundredth(out.SeatAgain.Value)
+		text += x.say(", so seat it again after %s", x.hundredth(out.SeatAgain.Value))
 	}
 	return text
 }
 
-func (x *search) hundredth(l unit.Length) string { return PrintLength(l, x.q.Unit, 2) }
+func (x *search) hundredth(l unit.Length) string { return x.in.Length(l, 2) }
 
 // regrindCautions are the warnings that belong to a change of grind.
 func (x *search) regrindCautions(q Change, out Regrind) []Caution {
 	var list []Caution
 	if usual := q.UsualLoss.Or(usualLoss); out.LostEach > usual*(1+1e-9) {
-		list = append(list, Caution{"COSTS_MORE_THAN_USUAL", Warning, fmt.Sprintf("Each sharpening takes %s off the nose where %s is usual; over %.0f sharpenings the change would cost nothing besides.",
-			x.hundredth(out.LostEach), x.hundredth(usual), fewest(out.Lost, usual)), ""})
+		list = append(list, x.caution("COSTS_MORE_THAN_USUAL", Warning, "", "Each sharpening takes %s off the nose where %s is usual; over %s sharpenings the change would cost nothing besides.",
+			x.hundredth(out.LostEach), x.hundredth(usual), x.in.Number(fewest(out.Lost, usual), 0)))
 	}
 	if out.Lost < leastChange && out.Sharpenings > 1 {
-		list = append(list, Caution{"EDGE_REACHED_LAST", Note, fmt.Sprintf("Going keener grinds the heel first: only the last of %d sharpenings reaches the edge. Hone it at its old angle until then.", out.Sharpenings), tradeSource})
+		list = append(list, x.caution("EDGE_REACHED_LAST", Note, tradeSource, "Going keener grinds the heel first: only the last of %s sharpenings reaches the edge. Hone it at its old angle until then.", strconv.Itoa(out.Sharpenings)))
 	}
 	if again := out.SeatAgain; again.Known && again.Value < out.Lost {
-		list = append(list, Caution{"SEAT_AGAIN", Warning, "The change takes more off the nose than the edge angle bears: measure the stick-out and seat the tool again after every " + x.hundredth(again.Value) + ".", ""})
+		list = append(list, x.caution("SEAT_AGAIN", Warning, "", "The change takes more off the nose than the edge angle bears: measure the stick-out and seat the tool again after every %s.", x.hundredth(again.Value)))
 	}
 	return bySeverity(append(list, x.rigCautions()...))
 }

@@ -44,6 +44,7 @@ type rig struct {
 	hasStation bool
 	hasRecipe  bool
 	asides     Asides
+	in         Speech      // how texts are said
 	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
 
@@ -53,6 +54,10 @@ func (r rig) tolerance() unit.Angle { return r.recipe.Tolerance.Or(1 * unit.Degr
 // resolve makes one rig of a question.
 func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 	r := rig{asides: q.Rig.Asides}
+	var err error
+	if r.in, err = SpeechIn(q.Language, q.Unit); err != nil {
+		return r, err
+	}
 	if err := checkNames(q); err != nil {
 		return r, err
 	}
@@ -66,8 +71,7 @@ func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
 		}
 	}
 	r.surface = r.wheel.Surface()
-	err := checkFit(r)
-	return r, err
+	return r, checkFit(r)
 }
 
 // elsewhere resolves the rigs of bevels that are not ground where the others are. The tool stays the same.

@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"fmt"
 	"math"
 
 	"arris.example/geometry/unit"
@@ -40,11 +39,14 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 	if angle == 0 {
 		return c
 	}
-	why := "was measured on " + day(x.wheel.Measured) + " and has worn since, by its log about " + x.length(x.belief.Worn) + " of its diameter"
+	stale := x.caution("WHEEL_STALE", Warning, "",
+		"The diameter is stale, ±%s: the wheel was measured on %s and has worn since, by its log about %s of its diameter. Measure it, and solve again.",
+		x.degrees(angle), x.in.Day(x.wheel.Measured), x.length(x.belief.Worn))
 	if x.belief.Dressed {
-		why = "was dressed on " + day(x.wheel.Dressed) + " and has not been measured since"
+		stale = x.caution("WHEEL_STALE", Warning, "", "The diameter is stale, ±%s: the wheel was dressed on %s and has not been measured since. Measure it, and solve again.",
+			x.degrees(angle), x.in.Day(x.wheel.Dressed))
 	}
-	return shop.Some(Caution{"WHEEL_STALE", Warning, fmt.Sprintf("The diameter is stale, ±%s: the wheel %s. Measure it, and solve again.", degrees(angle), why), x.wheel.Name})
+	return shop.Some(stale.by(x.wheel.Name))
 }
 
 // lockedCaution stops whoever would grind on a station that is out of service.
@@ -52,6 +54,5 @@ func (x *search) lockedCaution() (c shop.Maybe[Caution]) {
 	if x.station.State != shop.Locked {
 		return c
 	}
-	text := "This station is locked: " + x.station.StateReason + ". Do not grind here until it is put back into service."
-	return shop.Some(Caution{"STATION_LOCKED", Stop, text, x.station.Name})
+	return shop.Some(x.caution("STATION_LOCKED", Stop, "", "This station is locked: %s. Do not grind here until it is put back into service.", x.station.StateReason).by(x.station.Name))
 }

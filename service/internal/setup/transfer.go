@@ -9,6 +9,7 @@ import (
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // Carry asks for a set-up to be carried over to another wheel, station, holder or stick-out.
@@ -48,7 +49,8 @@ func (s Solver) Transfer(ctx context.Context, c Carry) (Carried, error) {
 	if err != nil {
 		return Carried{}, err
 	}
-	return Carried{From: from, To: to, Differences: differences(from, to, c.From.Unit, c.From.Rounding)}, nil
+	in, err := SpeechIn(c.From.Language, c.From.Unit)
+	return Carried{From: from, To: to, Differences: comparison{in, decimals(float64(c.From.Rounding.lengthStep()))}.differences(from, to)}, err
 }
 
 // here puts the fields of a refusal of the set-up carried over to where the question has them.
@@ -105,49 +107,49 @@ func (r RigSource) overlaid(o RigSource) RigSource {
 
 func (s Source[T]) said() bool { return s.Inline != nil || s.Name != "" }
 
+// comparison says differences, of lengths with so many places.
+type comparison struct {
+	in     Speech
+	places int
+}
+
 // differences lists what moves, step by step, as far as both have the setting.
-func differences(from, to Setup, u LengthUnit, r Rounding) []Difference {
+func (c comparison) differences(from, to Setup) []Difference {
 	var list []Difference
 	for i := range min(len(from.Steps), len(to.Steps)) {
 		a, b := from.Steps[i], to.Steps[i]
-		lengths := func(quantity, words string, a, b *LengthSetting) {
-			if a != nil && b != nil {
-				list = append(list, lengthDifference(i, quantity, words, *a, *b, u, r))
+		lengths := func(quantity string, what words.Text, a, b *LengthSetting) {
+			if a == nil || b == nil {
+				return
 			}
+			by := c.in.Length(unit.Length(math.Abs(float64(b.Set-a.Set))), c.places)
+			list = append(list, Difference{Step: i, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: c.say(what, a.Text, b.Text, float64(b.Set-a.Set), by)})
+		}
+		angles := func(quantity string, what words.Text, a, b *AngleSetting) {
+			if a == nil || b == nil {
+				return
+			}
+			by := c.in.Degrees(unit.Angle(math.Abs(float64(b.Set - a.Set))))
+			list = append(list, Difference{Step: i, Quantity: quantity, IsAngle: true, From: float64(a.Set), To: float64(b.Set), Text: c.say(what, a.Text, b.Text, float64(b.Set-a.Set), by)})
 		}
 		lengths("stick_out", "the stick-out", a.StickOut, b.StickOut)
-		if a.Leg != nil && b.Leg != nil {
-			list = append(list, angleDifference(i, "leg_angle", "the leg", *a.Leg, *b.Leg))
-		}
+		angles("leg_angle", "the leg", a.Leg, b.Leg)
 		for d := range a.Support.Lengths {
 			lengths(shop.Datum(d).String(), datumWords[shop.Datum(d)], a.Support.Lengths[d], b.Support.Lengths[d])
 		}
-		if a.Support.Tilt != nil && b.Support.Tilt != nil {
-			list = append(list, angleDifference(i, "platform_tilt", "the platform's tilt", *a.Support.Tilt, *b.Support.Tilt))
-		}
+		angles("platform_tilt", datumWords[shop.DatumTilt], a.Support.Tilt, b.Support.Tilt)
 	}
 	return list
 }
 
-func lengthDifference(step int, quantity, words string, a, b LengthSetting, u LengthUnit, r Rounding) Difference {
-	text := words + ": the same, " + b.Text
-	if move := b.Set - a.Set; math.Abs(float64(move)) > float64(nothing) {
-		text = words + ": " + a.Text + " here, " + b.Text + " there, " + PrintLength(unit.Length(math.Abs(float64(move))), u, decimals(float64(r.lengthStep()))) + more(float64(move))
+// say says one difference, by how much.
+func (c comparison) say(what words.Text, here, there string, move float64, by string) string {
+	named := words.Upper(c.in.Say(what))
+	switch {
+	case math.Abs(move) <= float64(nothing):
+		return c.in.Say("%s: the same, %s", named, there)
+	case move > 0:
+		return c.in.Say("%s: %s here, %s there, %s more", named, here, there, by)
 	}
-	return Difference{Step: step, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: upper(text)}
-}
-
-func angleDifference(step int, quantity, words string, a, b AngleSetting) Difference {
-	text := words + ": the same, " + b.Text
-	if move := b.Set - a.Set; move != 0 {
-		text = words + ": " + a.Text + " here, " + b.Text + " there, " + degrees(unit.Angle(math.Abs(float64(move)))) + more(float64(move))
-	}
-	return Difference{Step: step, Quantity: quantity, IsAngle: true, From: float64(a.Set), To: float64(b.Set), Text: upper(text)}
-}
-
-func more(move float64) string {
-	if move > 0 {
-		return " more"
-	}
-	return " less"
+	return c.in.Say("%s: %s here, %s there, %s less", named, here, there, by)
 }

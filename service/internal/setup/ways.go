@@ -24,7 +24,7 @@ func (x *search) ways(ctx context.Context, faces []face) []Way {
 	var found []Way
 	given := x.givenChoice()
 	for _, c := range x.otherSticks(ctx, faces, given) {
-		found = append(found, x.way(c, "a stick-out of "+x.length(c.stickOut)))
+		found = append(found, x.way(c, x.say("a stick-out of %s", x.length(c.stickOut))))
 	}
 	for _, p := range x.holder.Positions {
 		c := choice{stickOut: given.stickOut, leg: p.Angle, position: p.ID}
@@ -32,7 +32,7 @@ func (x *search) ways(ctx context.Context, faces []face) []Way {
 			break
 		}
 		if x.works(ctx, faces, c) {
-			found = append(found, x.way(c, "the leg at position "+p.ID))
+			found = append(found, x.way(c, x.say("the leg at position %s", p.ID)))
 		}
 	}
 	return found
@@ -135,7 +135,7 @@ func (r *rig) edgeWays(g shop.Grind, faces []face, works func([]face) bool) []Wa
 			if !works(again) {
 				continue
 			}
-			return []Way{{Bevel: shop.Some(b), Text: angleWords[first.Of] + " of " + degrees(b.Angle)}}
+			return []Way{{Bevel: shop.Some(b), Text: r.say(angleWords[first.Of], r.degrees(b.Angle))}}
 		}
 	}
 	return nil

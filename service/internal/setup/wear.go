@@ -6,6 +6,7 @@ import (
 	"math"
 	"path"
 	"slices"
+	"strconv"
 	"time"
 
 	"arris.example/geometry"
@@ -15,6 +16,7 @@ import (
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
 	"arris.example/service/internal/wear"
+	"arris.example/service/internal/words"
 )
 
 // WearQuestion asks how a wheel wears.
@@ -22,6 +24,9 @@ type WearQuestion struct {
 	Wheel string
 	AsOf  time.Time
 	On    time.Time // the day to look forward to; zero: the day asked
+
+	Language string // of texts
+	Unit     LengthUnit
 }
 
 // WearAnswer is how a wheel wears, and what that does to the recipes ground on it.
@@ -58,6 +63,10 @@ const TooFewMeasurements fault.Reason = "TOO_FEW_MEASUREMENTS"
 
 // ForecastWear looks forward from a wheel's log.
 func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, error) {
+	in, err := SpeechIn(q.Language, q.Unit)
+	if err != nil {
+		return WearAnswer{}, err
+	}
 	w, err := s.Records.Wheel(ctx, q.Wheel, q.AsOf)
 	if err != nil {
 		return WearAnswer{}, err
@@ -94,7 +103,7 @@ func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, e
 			a.RestGapAt = at
 		}
 	}
-	a.Texts = a.words(fit, log)
+	a.Texts = a.words(in, fit, log)
 	return a, nil
 }
 
@@ -113,7 +122,7 @@ func (s Solver) wornRecipes(ctx context.Context, q WearQuestion, w shop.Wheel, l
 	}
 	var worn []RecipeWear
 	for _, r := range recipes {
-		ask := Question{Common: Common{Shop: shopName, Recipe: r.RevisionName(), AsOf: q.AsOf}}
+		ask := Question{Common: Common{Shop: shopName, Recipe: r.RevisionName(), AsOf: q.AsOf, Language: q.Language, Unit: q.Unit}}
 		ask.Rig.Station.Name, ask.Rig.Wheel.Name = w.Station, w.Name
 		x, p, _, err := s.solved(ctx, ask)
 		if ctx.Err() != nil {
@@ -159,7 +168,7 @@ func (x *search) worn(p plan, log wear.Log, on time.Time) RecipeWear {
 		out.Doubt = unit.Angle(per * float64(log.Believed(on).HalfWidth))
 		out.MeasureAt = log.KnownWithin(unit.Length(float64(out.Tolerance) / per))
 	}
-	out.Text = out.words(on)
+	out.Text = out.words(x.in, on)
 	return out
 }
 
@@ -189,48 +198,46 @@ func (x *search) restGapLimit(s stand) unit.Length {
 	return max(0, x.surface.Diameter()-2*max(0, min(x.station.LargestRestGap.Or(usualRestGap), usualRestGap)-s.restGap.Value))
 }
 
-func day(t time.Time) string { return t.UTC().Format("2 January 2006") }
-
-func (r RecipeWear) words(on time.Time) string {
-	name := path.Base(r.Recipe)
-	drift := fmt.Sprintf("%s: %+.2f° per millimetre of diameter lost, the support left where it is", name, r.PerMM*180/math.Pi)
+func (r RecipeWear) words(in Speech, on time.Time) string {
+	drift := in.Say("%s: %s° per millimetre of diameter lost, the support left where it is", path.Base(r.Recipe), in.Marked(fmt.Sprintf("%+.2f", r.PerMM*180/math.Pi)))
 	if r.Limit.Known {
-		drift += fmt.Sprintf("; off by %s at %s", degrees(r.Tolerance), mm(roundDown(r.Limit.Value, 0.1)))
+		drift += in.Say("; off by %s at %s", in.Degrees(r.Tolerance), in.Length(roundDown(r.Limit.Value, 0.1), 2))
 	}
 	if !r.LimitAt.IsZero() {
-		drift += ", about " + day(r.LimitAt)
+		drift += in.Say(", about %s", in.Day(r.LimitAt))
 	}
-	drift += fmt.Sprintf(". Set anew by the diameter on record it may be off by ±%s on %s", degrees(r.Doubt), day(on))
+	drift += in.Say(". Set anew by the diameter on record it may be off by ±%s on %s", in.Degrees(r.Doubt), in.Day(on))
 	if !r.MeasureAt.IsZero() {
-		drift += "; measure before " + day(r.MeasureAt)
+		drift += in.Say("; measure before %s", in.Day(r.MeasureAt))
 	}
 	return drift + "."
 }
 
 // words are the whole in words, what is most urgent first.
-func (a WearAnswer) words(fit trend.Wear, log wear.Log) (texts []string) {
+func (a WearAnswer) words(in Speech, fit trend.Wear, log wear.Log) (texts []string) {
+	say := func(t words.Text, args ...string) { texts = append(texts, in.Say(t, args...)) }
 	if a.Dressed {
-		texts = append(texts, "Dressed on "+day(a.Wheel.Dressed)+" and not measured since: measure it now.")
+		say("Dressed on %s and not measured since: measure it now.", in.Day(a.Wheel.Dressed))
 	}
-	per := "a day"
+	loses, count := words.Text("It loses %s mm of its diameter a day, ±%s (%s measurements)."), strconv.Itoa(a.Count)
 	if a.Basis == wear.ByUse {
-		per = "an hour at the wheel"
+		loses = "It loses %s mm of its diameter an hour at the wheel, ±%s (%s measurements)."
 	}
 	if a.Wears {
-		texts = append(texts, fmt.Sprintf("It loses %.3g mm of its diameter %s, ±%.2g (%d measurements).", a.Rate, per, fit.RateHalfWidth, a.Count))
+		say(loses, in.Marked(fmt.Sprintf("%.3g", a.Rate)), in.Marked(fmt.Sprintf("%.2g", fit.RateHalfWidth)), count)
 	} else {
-		texts = append(texts, fmt.Sprintf("Wear cannot be told from none by %d measurements: superabrasive wheels barely wear, and a short log tells little.", a.Count))
+		say("Wear cannot be told from none by %s measurements: superabrasive wheels barely wear, and a short log tells little.", count)
 	}
-	texts = append(texts, fmt.Sprintf("On %s it should measure %s ± %s.", day(a.On), mm(a.Forecast.Diameter), mm(a.Forecast.HalfWidth)))
+	say("On %s it should measure %s ± %s.", in.Day(a.On), in.Length(a.Forecast.Diameter, 2), in.Length(a.Forecast.HalfWidth, 2))
 	if fit.Outlier >= 0 {
 		odd := log.Measurements[fit.Outlier]
-		texts = append(texts, "The measurement of "+day(odd.Occurred)+" does not fit the others: measure again, or enter the dressing that was forgotten.")
+		say("The measurement of %s does not fit the others: measure again, or enter the dressing that was forgotten.", in.Day(odd.Occurred))
 	}
 	if !a.Smallest.Expected.IsZero() {
-		texts = append(texts, fmt.Sprintf("It comes down to its smallest diameter about %s, at the earliest %s.", day(a.Smallest.Expected), day(a.Smallest.Earliest)))
+		say("It comes down to its smallest diameter about %s, at the earliest %s.", in.Day(a.Smallest.Expected), in.Day(a.Smallest.Earliest))
 	}
 	if !a.RestGapAt.IsZero() {
-		texts = append(texts, "A platform left where it is stands too far from the wheel from about "+day(a.RestGapAt)+" on.")
+		say("A platform left where it is stands too far from the wheel from about %s on.", in.Day(a.RestGapAt))
 	}
 	return texts
 }

@@ -6,12 +6,14 @@ import (
 	"strings"
 
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
-// The English names of things, as the trade says them.
+// The names of things, as the trade says them.
 var (
-	datumWords = map[shop.Datum]string{
+	datumWords = map[shop.Datum]words.Text{
 		shop.DatumSlide:          "the slide",
 		shop.DatumWheelGap:       "the wheel gap",
 		shop.DatumWheelGapFar:    "the wheel gap to the far side of the bar",
@@ -21,65 +23,107 @@ var (
 		shop.DatumTilt:           "the platform's tilt",
 		shop.DatumPlatformToAxle: "the platform's distance from the axle",
 	}
-	steelWords = map[shop.Steel]string{
+	heightWords = map[shop.SupportKind]words.Text{
+		shop.AnySupport: datumWords[shop.DatumHeight],
+		shop.Bar:        "the bar's height",
+		shop.Pocket:     "the pocket's height",
+		shop.Platform:   "the platform's height",
+	}
+	steelWords = map[shop.Steel]string{ // in refusals only
 		shop.CarbonSteel:    "carbon steel",
 		shop.HighSpeedSteel: "high-speed steel",
 		shop.PowderSteel:    "powder-metal high-speed steel",
 	}
-	angleWords = map[shop.AngleOf]string{
-		shop.FrontAngle:         "a front angle",
-		shop.Reading:            "a bevel reading",
-		shop.IncludedFrontAngle: "an included angle",
-		shop.IncludedReading:    "an included reading",
+	angleWords = map[shop.AngleOf]words.Text{
+		shop.FrontAngle:         "a front angle of %s",
+		shop.Reading:            "a bevel reading of %s",
+		shop.IncludedFrontAngle: "an included angle of %s",
+		shop.IncludedReading:    "an included reading of %s",
 	}
-	supportWords = map[shop.SupportKind]string{
+	supportWords = map[shop.SupportKind]words.Text{
 		shop.AnySupport: "support",
 		shop.Bar:        "bar",
 		shop.Pocket:     "pocket",
 		shop.Platform:   "platform",
 	}
+	stayWords = map[shop.SupportKind]words.Text{
+		shop.AnySupport: "leave the support as it is",
+		shop.Bar:        "leave the bar as it is",
+		shop.Pocket:     "leave the pocket as it is",
+		shop.Platform:   "leave the platform as it is",
+	}
 )
 
+// say says a text in the question's language.
+func (r *rig) say(t words.Text, args ...string) string { return r.in.Say(t, args...) }
+
 // datum is what a support is set by, in words.
-func (r *rig) datum(d shop.Datum) string {
-	if d == shop.DatumHeight && r.support.Kind != shop.AnySupport {
-		return "the " + supportWords[r.support.Kind] + "'s height"
+func (r *rig) datum(d shop.Datum) words.Text {
+	if d == shop.DatumHeight {
+		return heightWords[r.support.Kind]
 	}
 	return datumWords[d]
 }
 
+// degrees and mm are an angle and a length in a text; the functions of the same names print them in refusals.
+func (r *rig) degrees(a unit.Angle) string { return r.in.Degrees(a) }
+func (r *rig) mm(l unit.Length) string     { return r.in.Number(float64(l), 2) + " mm" }
+
+// percent is a share.
+func (r *rig) percent(share float64) string { return r.in.Number(100*share, 0) }
+
 // length is a length in the unit of the answer.
 func (x *search) length(l unit.Length) string {
-	return PrintLength(l, x.q.Unit, decimals(float64(x.q.Rounding.lengthStep())))
+	return x.in.Length(l, decimals(float64(x.q.Rounding.lengthStep())))
 }
 
 func (x *search) angle(a unit.Angle) string {
-	return unit.FormatFixed(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
+	return x.in.Number(a.Degrees(), decimals(x.q.Rounding.angleStep().Degrees())) + "°"
 }
 
 // setLength and setAngle print what is set: finer than the step where somebody gave it finer.
 func (x *search) setLength(l unit.Length) string {
 	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
-		return unit.FormatFixed(float64(l/unit.Inch), 3) + " in"
+		return x.in.Number(float64(l/unit.Inch), 3) + " in"
 	}
-	return PrintLength(l, x.q.Unit, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
+	return x.in.Length(l, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
 }
 
 func (x *search) setAngle(a unit.Angle) string {
-	return unit.FormatFixed(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
+	return x.in.Number(a.Degrees(), max(decimals(x.q.Rounding.angleStep().Degrees()), decimals(a.Degrees()))) + "°"
 }
 
-// PrintLength is a length in a unit for people: millimetres with so many places, inches to 1/64.
+// PrintLength is a length in a unit, as English has it.
 func PrintLength(l unit.Length, u LengthUnit, places int) string {
-	metric := unit.FormatFixed(float64(l), places) + " mm"
-	if u == Millimetres {
+	return Speech{Unit: u}.Length(l, places)
+}
+
+// Speech is how texts are said: in a language, and of lengths in a unit. The zero value is English, in millimetres.
+type Speech struct {
+	words.Language
+	Unit LengthUnit
+}
+
+// SpeechIn is speech in the language of a tag.
+func SpeechIn(tag string, u LengthUnit) (Speech, error) {
+	in, spoken := words.In(tag)
+	if !spoken {
+		return Speech{}, fault.Field("wording.language_code", fault.UnknownValue, "nothing is said in %q here; choose one of %s", tag, strings.Join(words.Codes(), ", "))
+	}
+	return Speech{in, u}, nil
+}
+
+// Length is a length for people: millimetres with so many places, inches to 1/64.
+func (s Speech) Length(l unit.Length, places int) string {
+	metric := s.Number(float64(l), places) + " mm"
+	if s.Unit == Millimetres {
 		return metric
 	}
 	f, err := unit.InchFraction(l, 64)
 	switch {
 	case err != nil:
 		return metric
-	case u == Inches:
+	case s.Unit == Inches:
 		return f.String()
 	}
 	return metric + " (" + f.String() + ")"
@@ -96,15 +140,15 @@ func decimals(step float64) int {
 }
 
 // signed is an angle with its sign and direction in words: a positive difference is blunter.
-func signed(a unit.Angle) string {
+func (r *rig) signed(a unit.Angle) string {
 	if a < 0 {
-		return unit.FormatFixed(-a.Degrees(), 2) + "° keener"
+		return r.say("%s° keener", r.in.Number(-a.Degrees(), 2))
 	}
-	return unit.FormatFixed(a.Degrees(), 2) + "° blunter"
+	return r.say("%s° blunter", r.in.Number(a.Degrees(), 2))
 }
 
 // turns is a number of turns as people make them: halves, thirds, quarters, with "about" where none fits within a fiftieth.
-func turns(n float64) string {
+func turns(in words.Language, n float64) string {
 	n = math.Abs(n)
 	best, text := math.Inf(1), ""
 	for _, part := range []struct {
@@ -123,24 +167,37 @@ func turns(n float64) string {
 			}
 		}
 	}
-	word := " turns"
-	if n <= 1 {
-		word = " turn"
+	exact := in.Number(n, 2)
+	switch about := best > 0.02; {
+	case text == "0":
+		return in.Say("%s turn", exact)
+	case text == "1" && about:
+		return in.Say("about 1 turn (%s)", exact)
+	case text == "1":
+		return in.Say("1 turn")
+	case n <= 1 && about:
+		return in.Say("about %s turn (%s)", text, exact)
+	case n <= 1:
+		return in.Say("%s turn", text)
+	case about:
+		return in.Say("about %s turns (%s)", text, exact)
 	}
-	if text == "0" {
-		return unit.FormatFixed(n, 2) + word
-	}
-	if best > 0.02 {
-		return "about " + text + word + " (" + unit.FormatFixed(n, 2) + ")"
-	}
-	return text + word
+	return in.Say("%s turns", text)
 }
 
-// direction says which way a support goes as its reading changes, for people who stand before the machine.
-func direction(slide unit.Angle, further bool) (arrow, word string) {
+// sense is a number of turns with the way they go.
+func sense(in words.Language, n float64) string {
+	if n < 0 {
+		return in.Say("%s anticlockwise", turns(in, n))
+	}
+	return in.Say("%s clockwise", turns(in, n))
+}
+
+// direction says which way a support goes as its reading changes, for people who stand before the machine: what, and how far.
+func direction(slide unit.Angle, further bool) words.Text {
 	sector := int(math.Round(slide.Degrees()/90)+4) % 4
 	if !further {
 		sector = (sector + 2) % 4
 	}
-	return [...]string{"→", "↑", "←", "↓"}[sector], [...]string{"out", "up", "in", "down"}[sector]
+	return [...]words.Text{"→ %s out %s", "↑ %s up %s", "← %s in %s", "↓ %s down %s"}[sector]
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/words"
 )
 
 func TestTurns(t *testing.T) {
@@ -12,22 +13,22 @@ func TestTurns(t *testing.T) {
 		0: "0.00 turn", 0.004: "0.00 turn", 0.05: "0.05 turn", 0.25: "1/4 turn", -0.25: "1/4 turn", 1.0 / 3: "1/3 turn", 0.51: "1/2 turn", 0.75: "3/4 turn",
 		1: "1 turn", 0.99: "1 turn", 1.25: "1 1/4 turns", 1.543: "about 1 1/2 turns (1.54)", 2: "2 turns", 1.99: "2 turns", 12.66: "12 2/3 turns", 0.42: "about 1/2 turn (0.42)",
 	} {
-		if got := turns(n); got != want {
+		if got := turns(words.Language{}, n); got != want {
 			t.Errorf("%v turns: %q, want %q", n, got, want)
 		}
 	}
 }
 
 func TestDirection(t *testing.T) {
-	for degrees, want := range map[float64]string{
-		0: "→ out", 44: "→ out", 46: "↑ up", 90: "↑ up", 134: "↑ up", 136: "← in", 180: "← in", -180: "← in", -136: "← in", -90: "↓ down", -44: "→ out", -46: "↓ down",
+	const out, up, in, down = words.Text("→ %s out %s"), words.Text("↑ %s up %s"), words.Text("← %s in %s"), words.Text("↓ %s down %s")
+	for degrees, want := range map[float64]words.Text{
+		0: out, 44: out, 46: up, 90: up, 134: up, 136: in, 180: in, -180: in, -136: in, -90: down, -44: out, -46: down,
 	} {
-		arrow, word := direction(unit.Degrees(degrees), true)
-		if got := arrow + " " + word; got != want {
+		if got := direction(unit.Degrees(degrees), true); got != want {
 			t.Errorf("%v°: %s, want %s", degrees, got, want)
 		}
-		back, _ := direction(unit.Degrees(degrees), false)
-		if forth, _ := direction(unit.Degrees(degrees)+unit.Degrees(180), true); back != forth {
+		back := direction(unit.Degrees(degrees), false)
+		if forth := direction(unit.Degrees(degrees)+unit.Degrees(180), true); back != forth {
 			t.Errorf("%v°: back is %s, half a turn further forth is %s", degrees, back, forth)
 		}
 	}

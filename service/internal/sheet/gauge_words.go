@@ -74,7 +74,7 @@ func whichStep(found setup.Setup, step int) string {
 	if len(found.Steps) == 1 {
 		return ""
 	}
-	return bevelWords(found.Steps, step) + "."
+	return speech{}.bevelWords(found.Steps, step) + "."
 }
 
 // whichSteps says for which of several grinds a card is, that is for more than one; for all it need not be said.
@@ -185,3 +185,5 @@ func (p printer) on(diameter unit.Length) string {
 	}
 	return "a wheel of " + p.wheel(diameter)
 }
+
+func degrees(a unit.Angle) string { return unit.FormatFixed(a.Degrees(), 1) + "°" }

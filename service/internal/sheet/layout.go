@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"arris.example/geometry/drawing"
@@ -27,8 +28,8 @@ const (
 
 // sheet is a document in the making.
 type sheet struct {
+	speech
 	size   paper.Size
-	unit   setup.LengthUnit
 	title  string
 	engine string
 	pages  []paper.Page
@@ -76,11 +77,13 @@ func (s *sheet) heading(facts []fact) {
 	s.lines(border, wide, titleSize, true, s.title)
 	s.y += 2
 	s.here().Draw(0.6, paper.Point{X: border, Y: s.y}, paper.Point{X: border + wide, Y: s.y})
-	half := wide / 2
+	half, label := wide/2, 17.0
+	for _, f := range facts {
+		label = max(label, paper.Width(f.what, textSize, false)+2)
+	}
 	for i := 0; i < len(facts); i += 2 {
 		top, low := s.y, s.y
 		for column, f := range facts[i:min(i+2, len(facts))] {
-			const label = 17.0
 			x := border + float64(column)*half
 			s.y = top
 			s.here().Write(x, s.y+leading*textSize, textSize, false, f.what)
@@ -104,7 +107,7 @@ func (s *sheet) stops(all []setup.Caution) {
 		}
 		s.y += 3
 		top := s.y
-		s.lines(border+4, s.width()-8, stepSize, true, "STOP. "+c.Text)
+		s.lines(border+4, s.width()-8, stepSize, true, s.say("STOP. %s", c.Text))
 		s.y += 3
 		s.here().Add(paper.Line{Points: []paper.Point{{X: border, Y: top}, {X: s.right(), Y: top}, {X: s.right(), Y: s.y}, {X: border, Y: s.y}}, Closed: true, Width: 1})
 	}
@@ -112,33 +115,33 @@ func (s *sheet) stops(all []setup.Caution) {
 
 // step is one bevel: its settings, each with its number and its drawing, and what they grind.
 func (s *sheet) step(all setup.Setup, i int) {
-	step, todo := all.Steps[i], settings(all.Steps[i], s.unit)
+	step, todo := all.Steps[i], s.settings(all.Steps[i])
 	if len(all.Steps) > 1 {
 		s.room(leastDrawn + 10)
 		s.y += 4
-		s.lines(border, s.width(), stepSize, true, bevelWords(all.Steps, i))
+		s.lines(border, s.width(), stepSize, true, s.bevelWords(all.Steps, i))
 	}
 	s.lines(border, s.width(), textSize, false, step.Text+".")
 	if there := step.Basis; there != nil {
-		s.lines(border, s.width(), textSize, true, "The wheel there: "+believed(*there, s.unit)+".")
+		s.lines(border, s.width(), textSize, true, s.say("The wheel there: %s.", s.believed(*there)))
 	}
 	if i > 0 && sameMachine(step, all.Steps[i-1]) {
-		var words string
-		words, todo = kept(todo, settings(all.Steps[i-1], s.unit))
-		s.lines(border, s.width(), stepSize, false, words)
+		var same string
+		same, todo = s.kept(todo, s.settings(all.Steps[i-1]))
+		s.lines(border, s.width(), stepSize, false, same)
 	}
 	for _, set := range todo {
 		s.setting(set, step)
 	}
 	s.room(3 * leading * stepSize)
 	s.y += 1.5
-	s.lines(border, s.width(), stepSize, true, result(step))
+	s.lines(border, s.width(), stepSize, true, s.result(step))
 	if step.Improve != nil {
 		s.lines(border, s.width(), textSize, false, step.Improve.Text+".")
 	}
 	for _, p := range all.Proof {
 		if p.Step == i {
-			s.lines(border, s.width(), textSize, false, proved(p))
+			s.lines(border, s.width(), textSize, false, s.proved(p))
 		}
 	}
 	s.y += 2
@@ -216,12 +219,12 @@ func (s *sheet) cautions(all []setup.Caution) {
 func (s *sheet) signed() {
 	s.room(9) // and a little of the footer's air
 	s.y += 11
-	s.here().Write(border, s.y, textSize, false, "Proved on")
-	on := border + paper.Width("Proved on ", textSize, false)
+	s.here().Write(border, s.y, textSize, false, s.say("Proved on"))
+	on := border + paper.Width(s.say("Proved on")+" ", textSize, false)
 	by := border + s.width()/2
 	s.here().Draw(0.2, paper.Point{X: on, Y: s.y + 0.5}, paper.Point{X: by - 4, Y: s.y + 0.5})
-	s.here().Write(by, s.y, textSize, false, "by")
-	s.here().Draw(0.2, paper.Point{X: by + paper.Width("by ", textSize, false), Y: s.y + 0.5}, paper.Point{X: s.right(), Y: s.y + 0.5})
+	s.here().Write(by, s.y, textSize, false, s.say("by"))
+	s.here().Draw(0.2, paper.Point{X: by + paper.Width(s.say("by")+" ", textSize, false), Y: s.y + 0.5}, paper.Point{X: s.right(), Y: s.y + 0.5})
 }
 
 // footers put the check bar and the page's number on every page.
@@ -237,8 +240,8 @@ func (s *sheet) footers() {
 			}
 			p.Draw(0.3, paper.Point{X: x, Y: y - 3 - high}, paper.Point{X: x, Y: y - 3})
 		}
-		p.Write(border, y+1, smallSize, false, "100 mm. Measure it: where it is off, so is the print.")
-		text := fmt.Sprintf("arris %s · page %d of %d", s.engine, i+1, len(s.pages))
+		p.Write(border, y+1, smallSize, false, s.say("100 mm. Measure it: where it is off, so is the print."))
+		text := s.say("arris %s · page %s of %s", s.engine, strconv.Itoa(i+1), strconv.Itoa(len(s.pages)))
 		p.Write(s.right()-paper.Width(text, smallSize, false), y+1, smallSize, false, text)
 	}
 }

@@ -3,10 +3,10 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -15,6 +15,7 @@ import (
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/words"
 )
 
 // Maker makes sheets of what a solver solves.
@@ -37,7 +38,7 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	if err != nil {
 		return paper.Document{}, setup.Setup{}, err
 	}
-	s := &sheet{size: size, unit: q.Unit, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
+	s := &sheet{speech: speechOf(q), size: size, title: title, engine: m.Engine, known: map[drawn]paper.Arranged{}}
 	s.page()
 	if err := m.sheetCode(s, q, found.Basis); err != nil {
 		return paper.Document{}, setup.Setup{}, err
@@ -61,21 +62,23 @@ type fact struct{ what, is string }
 
 // facts are what a set-up rests on, by the names that people gave.
 func (m Maker) facts(ctx context.Context, q setup.Question, b setup.Basis) (facts []fact, title string, err error) {
-	add := func(what string, words ...string) {
-		facts = append(facts, fact{what, strings.Join(words, "")})
+	in := speechOf(q)
+	add := func(what words.Text, is string) {
+		facts = append(facts, fact{in.say(what), is})
 	}
-	title = "Set-up"
+	title = in.say("Set-up")
 	if b.Recipe != "" {
 		r, err := m.Reader.Recipe(ctx, b.Recipe, q.AsOf)
 		if err != nil {
 			return nil, "", err
 		}
 		title = called(r.DisplayName, r.Name)
-		add("Recipe", path.Base(r.Name), fmt.Sprintf(", revision %d", r.Revision))
+		add("Recipe", in.say("%s, revision %s", path.Base(r.Name), strconv.FormatInt(int64(r.Revision), 10)))
 	}
 	for _, thing := range []struct {
-		what, name string
-		read       func() (string, error)
+		what words.Text
+		name string
+		read func() (string, error)
 	}{
 		{"Tool", b.Tool, func() (string, error) { t, err := m.Reader.Tool(ctx, b.Tool, q.AsOf); return t.DisplayName, err }},
 		{"Station", b.Station, func() (string, error) {
@@ -85,19 +88,19 @@ func (m Maker) facts(ctx context.Context, q setup.Question, b setup.Basis) (fact
 		{"Wheel", b.Wheel, func() (string, error) { w, err := m.Reader.Wheel(ctx, b.Wheel, q.AsOf); return w.DisplayName, err }},
 		{"Holder", b.Holder, func() (string, error) { h, err := m.Reader.Holder(ctx, b.Holder, q.AsOf); return h.DisplayName, err }},
 	} {
-		words := ""
+		is := ""
 		if thing.name != "" {
 			display, err := thing.read()
 			if err != nil {
 				return nil, "", err
 			}
-			words = called(display, thing.name)
+			is = called(display, thing.name)
 		}
 		if thing.what == "Wheel" {
-			words = strings.TrimPrefix(words+", "+believed(b, q.Unit), ", ")
+			is = strings.TrimPrefix(is+", "+in.believed(b), ", ")
 		}
-		if words != "" {
-			add(thing.what, words)
+		if is != "" {
+			add(thing.what, is)
 		}
 	}
 	return facts, title, nil
@@ -113,13 +116,13 @@ func called(display, name string) string {
 }
 
 // believed is the diameter and since when.
-func believed(b setup.Basis, u setup.LengthUnit) string {
+func (in speech) believed(b setup.Basis) string {
 	if b.WheelDiameter == 0 {
-		return "flat abrasive"
+		return in.say("flat abrasive")
 	}
-	text := "⌀\u00a0" + strings.ReplaceAll(setup.PrintLength(b.WheelDiameter, u, 1), " ", "\u00a0")
+	text := "⌀\u00a0" + strings.ReplaceAll(in.Length(b.WheelDiameter, 1), " ", "\u00a0")
 	if !b.WheelMeasured.IsZero() {
-		text += ", measured " + b.WheelMeasured.UTC().Format(time.DateOnly)
+		text += in.say(", measured %s", b.WheelMeasured.UTC().Format(time.DateOnly))
 	}
 	return text
 }
@@ -134,31 +137,31 @@ type setting struct {
 }
 
 // settings are a step's, in the order to make them.
-func settings(s setup.Step, u setup.LengthUnit) (all []setting) {
-	more, change := unit.Length(1), "1 mm more"
-	if u == setup.Inches {
-		more, change = unit.Inch/16, "1/16 in more"
+func (in speech) settings(s setup.Step) (all []setting) {
+	more, change := unit.Length(1), in.say("1 mm more")
+	if in.Unit == setup.Inches {
+		more, change = unit.Inch/16, in.say("1/16 in more")
 	}
 	length := func(part string, l *setup.LengthSetting) {
 		if l == nil {
 			return
 		}
-		lead := "Set " + l.What + " to"
+		lead := words.Text("Set %s to")
 		if l.Measured {
-			lead = "Measure: " + l.What + " is"
+			lead = "Measure: %s is"
 		}
-		all = append(all, setting{l.What, lead, signed(l.Text), part, effect(unit.Angle(l.PerMM*float64(more)), change)})
+		all = append(all, setting{l.What, in.say(lead, l.What), signed(l.Text), part, in.effect(unit.Angle(l.PerMM*float64(more)), change)})
 	}
 	angle := func(part, sense string, a *setup.AngleSetting) {
 		if a != nil {
-			means := strings.TrimPrefix(sense+"; "+effect(unit.Angle(a.PerAngle)*unit.Degree, "1° more"), "; ")
-			all = append(all, setting{a.What, "Set " + a.What + " to", signed(a.Text), part, means})
+			means := strings.TrimPrefix(sense+"; "+in.effect(unit.Angle(a.PerAngle)*unit.Degree, in.say("1° more")), "; ")
+			all = append(all, setting{a.What, in.say("Set %s to", a.What), signed(a.Text), part, means})
 		}
 	}
 	length("stick_out", s.StickOut)
 	angle("leg_angle", "", s.Leg)
 	if s.Support.SetBy == shop.DatumTilt {
-		angle(s.FigurePart, "below 0° it falls towards you", s.Support.Tilt)
+		angle(s.FigurePart, in.say("below 0° it falls towards you"), s.Support.Tilt)
 	} else {
 		length(s.FigurePart, s.Support.Lengths[s.Support.SetBy])
 	}
@@ -179,70 +182,70 @@ func sameMachine(a, b setup.Step) bool {
 }
 
 // kept are the settings that are as in the step before, in words; the others are still to make.
-func kept(now, before []setting) (words string, rest []setting) {
-	var as []string
+func (in speech) kept(now, before []setting) (text string, rest []setting) {
 	for _, s := range now {
 		same := slices.ContainsFunc(before, func(b setting) bool { return b.part == s.part && b.text == s.text })
 		if !same {
 			rest = append(rest, s)
 			continue
 		}
-		as = append(as, s.what+" at "+s.text)
+		if as := in.say("%s at %s", s.what, s.text); text == "" {
+			text = as
+		} else {
+			text = in.say("%s and %s", text, as)
+		}
 	}
-	if len(as) == 0 {
+	if text == "" {
 		return "", rest
 	}
-	return "Leave " + strings.Join(as, " and ") + ".", rest
+	return in.say("Leave %s.", text), rest
 }
 
 // bevelWords say which of several is ground.
-func bevelWords(steps []setup.Step, i int) string {
-	which := fmt.Sprintf("bevel %d from the edge", steps[i].Bevel+1)
+func (in speech) bevelWords(steps []setup.Step, i int) string {
+	which := in.say("bevel %s from the edge", strconv.Itoa(steps[i].Bevel+1))
 	switch {
 	case steps[i].Side == setup.SecondSide:
-		which = "the second side, the tool turned over"
+		which = in.say("the second side, the tool turned over")
 	case steps[i].Side == setup.FirstSide:
-		which = "the first side"
+		which = in.say("the first side")
 	case steps[i].Side == setup.UpperSide:
-		which = "the bevel above the edge"
+		which = in.say("the bevel above the edge")
 	case steps[i].Bevel == 0:
-		which = "the edge itself"
+		which = in.say("the edge itself")
 	}
-	return fmt.Sprintf("Grind %d of %d: %s", i+1, len(steps), which)
+	return in.say("Grind %s of %s: %s", strconv.Itoa(i+1), strconv.Itoa(len(steps)), which)
 }
 
 // effect says what a change does to the edge; nothing where it does next to nothing.
-func effect(a unit.Angle, change string) string {
-	degrees, way := a.Degrees(), "blunter"
-	if degrees < 0 {
-		degrees, way = -degrees, "keener"
-	}
-	if degrees < 0.005 {
+func (in speech) effect(a unit.Angle, change string) string {
+	by := math.Abs(a.Degrees())
+	switch {
+	case by < 0.005:
 		return ""
+	case a < 0:
+		return in.say("%s is %s° keener", change, in.Number(by, 2))
 	}
-	return change + " is " + unit.FormatFixed(degrees, 2) + "° " + way
+	return in.say("%s is %s° blunter", change, in.Number(by, 2))
 }
 
 // result is what a step grinds, in words.
-func result(step setup.Step) string {
-	a, angle := step.Predicted, "Edge angle"
+func (in speech) result(step setup.Step) string {
+	a, angle := step.Predicted, words.Text("Edge angle %s ± %s")
 	if step.Bevel > 0 {
-		angle = "Front angle"
+		angle = "Front angle %s ± %s"
 	}
-	text := fmt.Sprintf("%s %s ± %s", angle, degrees(a.Edge), degrees(a.Expanded))
+	text := in.say(angle, in.Degrees(a.Edge), in.Degrees(a.Expanded))
 	if a.IncludedEdge.Known {
-		text += fmt.Sprintf(" a side, %s both together", degrees(a.IncludedEdge.Value))
+		text += in.say(" a side, %s both together", in.Degrees(a.IncludedEdge.Value))
 	}
 	if a.Reading.Known {
-		text += fmt.Sprintf("; a protractor laid on the bevel reads %s", degrees(a.Reading.Value))
+		text += in.say("; a protractor laid on the bevel reads %s", in.Degrees(a.Reading.Value))
 	}
 	return text + "."
 }
 
 // proved says how the rounded numbers were checked.
-func proved(p setup.Proof) string {
-	return fmt.Sprintf("Checked by another route from the numbers above: %s, %s° from what is said.", degrees(p.Edge),
-		unit.FormatFixed(math.Abs(p.Difference.Degrees()), 3))
+func (in speech) proved(p setup.Proof) string {
+	return in.say("Checked by another route from the numbers above: %s, %s° from what is said.", in.Degrees(p.Edge), in.Number(math.Abs(p.Difference.Degrees()), 3))
 }
-
-func degrees(a unit.Angle) string { return unit.FormatFixed(a.Degrees(), 1) + "°" }
