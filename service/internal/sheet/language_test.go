@@ -11,6 +11,7 @@ import (
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/sheet"
 )
 
 // Sheets and gauges in other languages say the same numbers as in English, and no English but what people called their things. Nothing
@@ -62,7 +63,7 @@ func papers(t *testing.T, ask setup.Common, size paper.Size) paper.Document {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if gauges, _, err := m.Gauges(t.Context(), q, size); err == nil {
+	if gauges, _, err := m.Gauges(t.Context(), sheet.WheelGap, q, size); err == nil {
 		all.Pages = append(all.Pages, gauges.Pages...)
 	}
 	return all
