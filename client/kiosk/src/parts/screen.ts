@@ -1,0 +1,80 @@
+// What every screen has: the page's own style sheet instead of a shadow, a second look when unit or language change, and something that is
+// being fetched.
+import { html, LitElement, type ReactiveController, type ReactiveControllerHost, type TemplateResult } from 'lit'
+import { problemOf, type Problem } from '../api/http'
+import { prefs } from '../prefs'
+import { t } from '../words'
+
+export abstract class Screen extends LitElement {
+  private readonly again = () => this.reworded()
+
+  protected override createRenderRoot(): HTMLElement {
+    return this
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    prefs.addEventListener('change', this.again)
+  }
+
+  override disconnectedCallback(): void {
+    super.disconnectedCallback()
+    prefs.removeEventListener('change', this.again)
+  }
+
+  /** reworded is called when unit or language were changed. */
+  protected reworded(): void {
+    this.requestUpdate()
+  }
+}
+
+/** Something fetched: its last value stays while the next is on its way. */
+export class Load<T> implements ReactiveController {
+  value: T | undefined
+  problem: Problem | undefined
+  busy = false
+  private turn = 0
+
+  constructor(private readonly host: ReactiveControllerHost & HTMLElement) {
+    host.addController(this)
+  }
+
+  hostConnected(): void {}
+
+  async run(job: () => Promise<T>): Promise<T | undefined> {
+    const turn = ++this.turn
+    this.busy = true
+    this.host.requestUpdate()
+    try {
+      const value = await job()
+      if (turn !== this.turn) return undefined // somebody asked anew since
+      this.value = value
+      this.problem = undefined
+      return value
+    } catch (thrown) {
+      if (turn !== this.turn) return undefined
+      this.problem = problemOf(thrown)
+      announce(this.problem, () => void this.run(job))
+      return undefined
+    } finally {
+      if (turn === this.turn) {
+        this.busy = false
+        this.host.requestUpdate()
+      }
+    }
+  }
+}
+
+/** Told to the banner, which never blocks. */
+export class Announcement extends Event {
+  constructor(readonly problem: Problem, readonly again: (() => void) | undefined) {
+    super('arris-announce')
+  }
+}
+
+/** announce tells what is wrong in the banner, when asking again may help; a refusal belongs where the question was. */
+export function announce(problem: Problem, again?: () => void): void {
+  if (problem.passing) window.dispatchEvent(new Announcement(problem, again))
+}
+
+export const waiting = (): TemplateResult => html`<p class="waiting" role="status">${t('One moment…')}</p>`
