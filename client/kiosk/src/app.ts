@@ -57,9 +57,7 @@ export class App extends Screen {
     return html`
       <header class="top">
         <nav aria-label=${t('Page')}>
-          ${home
-            ? html`<span class="wordmark" aria-hidden="true">Arris</span>`
-            : html`<button type="button" class="plain" @click=${() => history.back()}>${backIcon()}<span>${t('Back')}</span></button><a class="plain wordmark" href=${link([])}>Arris</a>`}
+          ${home ? html`<span class="wordmark">Arris</span>` : this.isStep ? html`<a class="plain wordmark" href=${link([])}>Arris</a>` : html`<button type="button" class="plain" @click=${() => history.back()}>${backIcon()}<span>${t('Back')}</span></button><a class="plain wordmark" href=${link([])}>Arris</a>`}
         </nav>
         <div class="choices">
           <div class="switch" role="group" aria-label=${t('Unit')}>
@@ -71,6 +69,12 @@ export class App extends Screen {
       </header>
       <div class="banner-place" role="status">${this.banner()}</div>
       <main tabindex="-1">${this.screen()}</main>`
+  }
+
+  /** isStep: such a page has its own way back. */
+  private get isStep(): boolean {
+    const [first, , page = 'wheel'] = this.route.path
+    return first === 'set-up' && /^(wheel|[0-9]+)$/.test(page)
   }
 
   private banner(): TemplateResult | typeof nothing {

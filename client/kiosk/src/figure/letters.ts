@@ -10,8 +10,10 @@ export interface Placed {
   leader?: [Point, Point]
 }
 
-const perLetter = 0.54 // of the letters' height, on the wide side
+const perLetter = 0.47 // of the letters' height, on the wide side
 const padding = 0.9
+const onTheLine = 1.6 // cost of breaking the line that is meant, where there is no room beside it
+const covering = 0.45 // cost of a point of a line under the letters; of a step away from what is meant it is about 1
 
 /** placed finds a place for every label, and the box that holds all of them. */
 export function placed(shapes: Shapes): { labels: Placed[]; box: Box } {
@@ -20,7 +22,7 @@ export function placed(shapes: Shapes): { labels: Placed[]; box: Box } {
     const width = (label.text.length * perLetter + padding) * em, height = 1.7 * em
     let best: Placed | undefined, least = Infinity
     for (const p of offers(label, width, height, em)) {
-      const cost = p.worse + done.reduce((sum, other) => sum + (meet(p, other, 0.2 * em) ? 100 : 0), 0) + outside(p, shapes.box) / em
+      const cost = p.worse + covering * covered(p, shapes) + done.reduce((sum, other) => sum + (meet(p, other, 0.2 * em) ? 100 : 0), 0) + outside(p, shapes.box) / em
       if (cost < least) [best, least] = [p, cost]
     }
     if (best) done.push(best)
@@ -41,7 +43,7 @@ interface Offer extends Placed {
 
 function* offers(label: Label, width: number, height: number, em: number): Generator<Offer> {
   const { at, out } = label
-  if (out.x === 0 && out.y === 0) yield { label, centre: at, width, height, worse: 0 }
+  yield { label, centre: at, width, height, worse: onTheLine }
   for (const far of [0.6, 2.5, 5, 8]) {
     for (let turn = 0; turn < 360; turn += 30) {
       const rad = (turn * Math.PI) / 180
@@ -56,6 +58,16 @@ function* offers(label: Label, width: number, height: number, em: number): Gener
 
 function meet(a: Placed, b: Placed, apart: number): boolean {
   return Math.abs(a.centre.x - b.centre.x) < (a.width + b.width) / 2 + apart && Math.abs(a.centre.y - b.centre.y) < (a.height + b.height) / 2 + apart
+}
+
+// covered counts what lies under the letters; on the wheel, which is large and pale, they may stand.
+function covered(p: Placed, shapes: Shapes): number {
+  let n = 0
+  for (const s of shapes.strokes) {
+    if (s.role === 'construction' || s.part === p.label.part) continue
+    for (const q of s.points) if (Math.abs(q.x - p.centre.x) < p.width / 2 && Math.abs(q.y - p.centre.y) < p.height / 2) n += s.head ? 4 : 1
+  }
+  return n
 }
 
 function outside(p: Placed, box: Box): number {

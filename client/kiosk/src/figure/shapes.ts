@@ -8,6 +8,8 @@ export interface Box { left: number; top: number; right: number; bottom: number 
 
 export interface Stroke {
   d: string
+  /** Points along it, near enough to each other for letters to keep off. */
+  points: Point[]
   /** wheel, steel, holder, support, dimension or construction. */
   role: string
   part: string
@@ -52,6 +54,21 @@ function way(from: Point, to: Point): Point {
 
 const role = (item: FigureItem) => text(item.role).replace('FIGURE_ROLE_', '').toLowerCase() || 'dimension'
 
+/** sampled are points along an arc. */
+function sampled(c: Point | undefined, r: number | undefined, start: number | undefined, sweep: number | undefined): Point[] {
+  if (!c || r === undefined || start === undefined || sweep === undefined) return []
+  const pieces = 24
+  return Array.from({ length: pieces + 1 }, (_, i) => polar(c, r, start + (sweep * i) / pieces))
+}
+
+/** dimensionEnds are what is measured, and the ends of the line that says so. */
+function dimensionEnds(item: FigureItem): Point[] {
+  const from = at(item.dimension?.from), to = at(item.dimension?.to)
+  if (!from || !to) return []
+  const on = way(from, to), left = { x: on.y, y: -on.x }, offset = num(item.dimension?.offsetMm) ?? 0
+  return [from, to, along(from, left, offset), along(to, left, offset)]
+}
+
 /** framed is the box around a figure, or around all that is not the wheel: a wheel may run out of the picture. */
 export function framed(figure: Figure, wholeWheel: boolean): Box {
   const box = { left: Infinity, top: Infinity, right: -Infinity, bottom: -Infinity }
@@ -65,10 +82,9 @@ export function framed(figure: Figure, wholeWheel: boolean): Box {
   for (const item of list(figure.items, mostItems)) {
     if (!wholeWheel && (item.part === 'wheel' || role(item) === 'construction')) continue
     list(item.path?.points, mostPoints).forEach((p) => include(at(p)))
-    include(at(item.dimension?.from))
-    include(at(item.dimension?.to))
-    const round = item.arc ?? item.angle, c = at(item.arc?.centre ?? item.angle?.apex), r = num(round?.radiusMm) ?? 0
-    if (c && (item.arc || !wholeWheel)) [{ x: c.x - r, y: c.y - r }, { x: c.x + r, y: c.y + r }].forEach(include)
+    dimensionEnds(item).forEach(include)
+    const round = item.arc ?? item.angle
+    sampled(at(item.arc?.centre ?? item.angle?.apex), num(round?.radiusMm), num(round?.startDeg), num(round?.sweepDeg)).forEach(include)
   }
   return Number.isFinite(box.left) && box.right > box.left ? box : { left: -100, right: 100, top: -100, bottom: 100 }
 }
@@ -91,7 +107,8 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
     const points = list(item.path.points, mostPoints).map(at).filter((p): p is Point => p !== undefined)
     if (points.length > 0) {
       const closed = item.path.closed === true
-      s.strokes.push({ ...like, closed, d: 'M' + points.map(xy).join(' L') + (closed ? ' Z' : '') })
+      const round = closed ? [...points, points[0]!] : points
+      s.strokes.push({ ...like, closed, points: dense(round, s.em), d: 'M' + points.map(xy).join(' L') + (closed ? ' Z' : '') })
     }
   } else if (item.arc) {
     arc(s, like, at(item.arc.centre), item.arc.radiusMm, item.arc.startDeg, item.arc.sweepDeg)
@@ -111,25 +128,36 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
   }
 }
 
-type Like = Omit<Stroke, 'd'>
+type Like = Omit<Stroke, 'd' | 'points'>
+
+/** dense puts points between points. */
+function dense(points: Point[], em: number): Point[] {
+  const out: Point[] = []
+  points.forEach((p, i) => {
+    const before = points[i - 1]
+    const pieces = before ? Math.min(200, Math.ceil(Math.hypot(p.x - before.x, p.y - before.y) / (0.5 * em))) : 1
+    for (let n = 1; n <= pieces; n++) out.push(before ? { x: before.x + ((p.x - before.x) * n) / pieces, y: before.y + ((p.y - before.y) * n) / pieces } : p)
+  })
+  return out
+}
 
 function arc(s: Shapes, like: Like, c: Point | undefined, radius: unknown, from: unknown, turn: unknown): void {
   const r = num(radius), start = num(from), sweep = num(turn)
   if (!c || r === undefined || start === undefined || sweep === undefined || r < 0 || r > farthest) return
   if (sweep >= 360 - 1e-6) {
-    s.strokes.push({ ...like, closed: true, d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
+    s.strokes.push({ ...like, closed: true, points: dense(sampled(c, r, 0, 360), s.em), d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
     return
   }
-  s.strokes.push({ ...like, d: `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}` })
+  s.strokes.push({ ...like, points: dense(sampled(c, r, start, sweep), s.em), d: `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}` })
 }
 
-function head(s: Shapes, like: Like, tip: Point, to: Point): void {
-  const long = 0.9 * s.em, half = 0.26 * s.em
+function head(s: Shapes, like: Like, tip: Point, to: Point, size = 1): void {
+  const long = 0.9 * s.em * size, half = 0.26 * s.em * size
   const base = along(tip, to, -long), aside = { x: -to.y, y: to.x }
-  s.strokes.push({ ...like, head: true, closed: true, d: `M${xy(tip)} L${xy(along(base, aside, half))} L${xy(along(base, aside, -half))} Z` })
+  s.strokes.push({ ...like, head: true, closed: true, points: [tip, base], d: `M${xy(tip)} L${xy(along(base, aside, half))} L${xy(along(base, aside, -half))} Z` })
 }
 
-const line = (s: Shapes, like: Like, a: Point, b: Point) => s.strokes.push({ ...like, d: `M${xy(a)} L${xy(b)}` })
+const line = (s: Shapes, like: Like, a: Point, b: Point) => s.strokes.push({ ...like, points: dense([a, b], s.em), d: `M${xy(a)} L${xy(b)}` })
 
 function dimension(s: Shapes, like: Like, from: Point, to: Point, offset: number, label: (where: Point, out: Point) => void): void {
   const to1 = way(from, to), left = { x: to1.y, y: -to1.x } // to the left of the way, y running down
@@ -154,10 +182,9 @@ function angle(s: Shapes, like: Like, apex: Point, r: number, start: number, swe
   arc(s, like, apex, r, start, sweep)
   const bend = r > 0 ? ((0.45 * s.em) / r) * (180 / Math.PI) : 0
   const tangent = (deg: number, ahead: number): Point => ({ x: -Math.sin(rad(deg)) * ahead, y: -Math.cos(rad(deg)) * ahead })
-  if (sweep > 5 * bend) {
-    head(s, like, polar(apex, r, start), tangent(start + bend, -1))
-    head(s, like, polar(apex, r, start + sweep), tangent(start + sweep - bend, 1))
-  }
+  const size = Math.min(1, sweep / (6 * bend || 1)) // a short arc has small heads
+  head(s, like, polar(apex, r, start), tangent(start + bend * size, -1), size)
+  head(s, like, polar(apex, r, start + sweep), tangent(start + sweep - bend * size, 1), size)
   const middle = polar(apex, r, start + sweep / 2)
   label(middle, way(apex, middle))
 }

@@ -6,11 +6,16 @@ const fraction = /^(.*?)(\d+\/\d+)(.*)$/
 export function bigNumber(number: string, unit: string, label: string): TemplateResult {
   const parts = fraction.exec(number)
   const figures = parts ? html`${parts[1]}<span class="fraction">${parts[2]}</span>${parts[3]}` : number
-  const letters = (parts ? (parts[1]?.length ?? 0) + 2.6 : number.length) + unit.length * 0.45 + (unit && unit !== '°' ? 0.5 : 0)
+  const letters = width(parts ? (parts[1] ?? '') : number) + (parts ? 2.1 : 0) + unitWidth(unit)
   return html`
     <div class="number-box">
-      <p class="number" .style=${`--letters:${Math.max(3, letters).toFixed(1)}`} aria-label=${`${label}: ${number} ${unit}`}>
+      <p class="number" .style=${`--letters:${Math.max(2.6, letters).toFixed(2)}`} aria-label=${`${label}: ${number} ${unit}`}>
         <span class="figures">${figures}</span>${unit ? html`<span class=${unit === '°' ? 'unit tight' : 'unit'}>${unit}</span>` : nothing}
       </p>
     </div>`
 }
+
+// width of figures, in those of a digit.
+const width = (figures: string) => [...figures].reduce((sum, c) => sum + (/[.,\s]/.test(c) ? 0.45 : c === '⌀' ? 1.3 : 1), 0)
+
+const unitWidth = (unit: string) => (unit === '' ? 0 : unit === '°' ? 0.5 : 0.35 + unit.length * 0.45)

@@ -96,7 +96,7 @@ export class Prove extends Screen {
   private ink(): TemplateResult {
     const { value, problem } = this.inked
     const marks: [InkMark, string, string][] = [
-      ['INK_MARK_EDGE', t('At the edge'), 'M66 22L82 6'], ['INK_MARK_MIDDLE', t('In the middle'), 'M42 46L58 30'], ['INK_MARK_HEEL', t('At the heel'), 'M18 70L34 54'],
+      ['INK_MARK_EDGE', t('At the edge'), 'M70 18L84 4'], ['INK_MARK_MIDDLE', t('In the middle'), 'M57 31L43 45'], ['INK_MARK_HEEL', t('At the heel'), 'M30 58L16 72'],
     ]
     return html`
       <p class="lead">${t('Switch off. Ink the whole bevel, lay the tool on and turn the wheel by hand. Where did the ink go?')}</p>

@@ -5,7 +5,7 @@ import { num, text } from '../../api/read'
 import type { Step } from '../../api/types'
 import { isAngle, supportReading, type Card } from '../../cards'
 import { drawing } from '../../figure/draw'
-import { ago, degrees } from '../../format'
+import { ago } from '../../format'
 import { jobLink } from '../../job'
 import { noteStand } from '../../memory'
 import { cautions, isStop } from '../../parts/cautions'
@@ -83,9 +83,13 @@ export class StepPage extends Screen {
             ${cautions(work.setup?.cautions, isStop)}
             <p class="kicker">${t('Step {n} of {all}', { n: this.number, all })}${whichBevel(work.setup, card.step) ? html` · ${whichBevel(work.setup, card.step)}` : nothing}</p>
             ${card.kind === 'do' ? html`<h1 class="instruction">${sentence(card.text)}</h1>` : this.toSet(card)}
-            ${card.last ? this.lastWords(step) : nothing}
+            ${card.last ? this.way(step) : nothing}
           </div>
           ${step.figure ? html`<div class="drawing">${drawing(step.figure, card.part || text(step.figurePart))}</div>` : nothing}
+          <div class="tell">
+            ${card.means ? html`<p class="more">${card.means}</p>` : nothing}
+            ${card.last ? this.result(step) : nothing}
+          </div>
         </div>
         <nav class="bottom" aria-label=${t('Steps')}>
           <a class="button" href=${this.back}>${backIcon()} ${t('Back')}</a>
@@ -100,22 +104,23 @@ export class StepPage extends Screen {
     return html`
       <h1>${quantity(card.quantity)}</h1>
       ${bigNumber(card.number, card.unit, quantity(card.quantity))}
-      ${from ? html`<p class="from">${from}</p>` : nothing}
-      ${card.means ? html`<p class="more">${card.means}</p>` : nothing}`
+      ${from ? html`<p class="from">${from}</p>` : nothing}`
   }
 
-  private lastWords(step: Step): TemplateResult {
+  /** way is which way the support goes from where it stands, and how far the screw is turned. */
+  private way(step: Step): TemplateResult | typeof nothing {
     const { work } = this, move = text(step.support?.move?.text), { stand } = work
     const read = jobLink(work.job, 'stands', { step: String(this.card?.step ?? 0) })
+    if (!move) return step.side === 'SIDE_SECOND' ? nothing : html`<p><a class="button small" href=${read}>${t('Which way, how many turns?')}</a></p>`
     return html`
-      ${move
-        ? html`<p class="move">${move}</p><p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}
-            <a href=${read}>${t('It stands elsewhere')}</a></p>`
-        : step.side === 'SIDE_SECOND' ? nothing : html`<p><a class="button small" href=${read}>${t('Which way, how many turns?')}</a></p>`}
+      <p class="move">${move}</p>
+      <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}
+        <a class="link" href=${read}>${t('It stands elsewhere')}</a></p>`
+  }
+
+  private result(step: Step): TemplateResult {
+    return html`
       <p class="grinds">${grinds(step)}</p>
       ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
   }
 }
-
-/** plusMinus is an angle with how well it is known. */
-export const plusMinus = (step: Step | undefined) => `${degrees(step?.predicted?.edgeAngleDeg)} ± ${degrees(step?.predicted?.expandedUncertaintyDeg)}`

@@ -69,16 +69,16 @@ export class WhatIf extends Screen {
 
   protected override render() {
     const { work } = this, setup = this.answer.value, problem = this.answer.problem
-    const job = this.job ?? work.job
+    const job = this.job ?? work.job, last = setup?.steps?.at(-1), figure = setup?.figure ?? last?.figure
     return html`
       ${about(work)}
       <h1>${t('What if…')}</h1>
       <div class="what-if">
-        <div class="steppers">${this.edge(job)}${this.stickOut(job, setup)}${this.leg(job, setup)}</div>
         <div class="answer" aria-live="polite">
           ${problem && !problem.passing ? refusal(problem, (way) => this.take(way)) : this.numbers(setup)}
         </div>
-        ${setup?.figure && !problem ? html`<div class="drawing">${drawing(setup.figure, text(setup.steps?.at(-1)?.figurePart))}</div>` : nothing}
+        <div class="steppers">${this.edge(job)}${this.stickOut(job, setup)}${this.leg(job, setup)}</div>
+        ${figure && !problem ? html`<div class="drawing">${drawing(figure, text(last?.figurePart))}</div>` : nothing}
       </div>
       <nav class="bottom" aria-label=${t('What next')}>
         <button type="button" @click=${() => this.change({ stickOut: undefined, leg: undefined, edge: undefined })}>${t('As the recipe says')}</button>
