@@ -44,10 +44,12 @@ export async function at(page, hash) {
   await settled(page)
 }
 
-/** settled waits until nothing is being fetched any more. */
+/** settled waits until what was begun is drawn, and nothing is on its way. */
 export async function settled(page) {
-  await page.waitForLoadState('networkidle')
-  await page.locator('.waiting').waitFor({ state: 'detached' })
+  const drawn = () => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => setTimeout(done))))
+  await drawn()
+  await page.waitForFunction(() => (document.documentElement.dataset.asked ?? '0') === '0')
+  await drawn()
 }
 
 /** api asks the server itself. */

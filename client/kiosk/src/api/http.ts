@@ -49,6 +49,18 @@ async function ask(method: string, path: string, body: object | undefined, askin
   return await fetch(new URL(path, root), init)
 }
 
+let asked = 0
+
+// counted says on the page whether something is on its way, for whoever drives it from outside.
+async function counted<T>(job: () => Promise<T>): Promise<T> {
+  document.documentElement.dataset['asked'] = String(++asked)
+  try {
+    return await job()
+  } finally {
+    document.documentElement.dataset['asked'] = String(--asked)
+  }
+}
+
 function failure(thrown: unknown): Problem {
   if (thrown instanceof Problem) return thrown
   if (thrown instanceof DOMException && (thrown.name === 'TimeoutError' || thrown.name === 'AbortError')) {
@@ -61,8 +73,10 @@ function failure(thrown: unknown): Problem {
 export async function call<T>(method: 'GET' | 'POST', path: string, body?: object, asking: Asking = {}): Promise<T> {
   let answer: Response, words: string
   try {
-    answer = await ask(method, path, body, asking)
-    words = await answer.text()
+    ;[answer, words] = await counted(async () => {
+      const answer = await ask(method, path, body, asking)
+      return [answer, await answer.text()]
+    })
   } catch (thrown) {
     throw failure(thrown)
   }
@@ -78,7 +92,7 @@ export async function call<T>(method: 'GET' | 'POST', path: string, body?: objec
 export async function download(path: string, body: object): Promise<Blob> {
   let answer: Response
   try {
-    answer = await ask('POST', path, body, { patience: 20_000 })
+    answer = await counted(() => ask('POST', path, body, { patience: 20_000 }))
     if (answer.ok) return await answer.blob()
   } catch (thrown) {
     throw failure(thrown)

@@ -1,5 +1,6 @@
 // The calls that the page makes, by what they are for.
 import { prefs } from '../prefs'
+import { t } from '../words'
 import { call, download, Problem, type Asking } from './http'
 import { list, text } from './read'
 import type { Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
@@ -92,7 +93,7 @@ async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
 /** solve asks how to set up. */
 export async function solve(request: SolveRequest): Promise<Setup> {
   const answer = await inWords((wording) => call<{ setup?: Setup }>('POST', at(`${shop()}:solveSetup`), { ...request, wording }))
-  if (typeof answer.setup !== 'object' || answer.setup === null) throw new Problem('garbled', text('The server sent something that cannot be read.'))
+  if (typeof answer.setup !== 'object' || answer.setup === null) throw new Problem('garbled', t('The server sent something that cannot be read.'))
   return answer.setup
 }
 

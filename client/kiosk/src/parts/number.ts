@@ -10,7 +10,7 @@ export function bigNumber(number: string, unit: string, label: string): Template
   return html`
     <div class="number-box">
       <p class="number" .style=${`--letters:${Math.max(2.6, letters).toFixed(2)}`} aria-label=${`${label}: ${number} ${unit}`}>
-        <span class="figures">${figures}</span>${unit ? html`<span class=${unit === '°' ? 'unit tight' : 'unit'}>${unit}</span>` : nothing}
+        <span class="figures">${figures}</span>${unit ? html`<span class=${unit === '°' ? 'unit tight' : 'unit'}>${unit === '°' ? unit : ' ' + unit}</span>` : nothing}
       </p>
     </div>`
 }

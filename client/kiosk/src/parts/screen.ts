@@ -41,27 +41,38 @@ export class Load<T> implements ReactiveController {
 
   hostConnected(): void {}
 
-  async run(job: () => Promise<T>): Promise<T | undefined> {
+  /** run fetches; what comes after is done once it worked, also when that took a second try. */
+  async run(job: () => Promise<T>, after?: (value: T) => void): Promise<T | undefined> {
     const turn = ++this.turn
     this.busy = true
     this.host.requestUpdate()
+    let value: T
     try {
-      const value = await job()
-      if (turn !== this.turn) return undefined // somebody asked anew since
-      this.value = value
-      this.problem = undefined
-      return value
+      value = await job()
     } catch (thrown) {
-      if (turn !== this.turn) return undefined
-      this.problem = problemOf(thrown)
-      announce(this.problem, () => void this.run(job))
+      if (turn !== this.turn) return undefined // somebody asked anew since
+      this.settle(undefined, problemOf(thrown))
+      if (this.problem) announce(this.problem, () => void this.run(job, after))
       return undefined
-    } finally {
-      if (turn === this.turn) {
-        this.busy = false
-        this.host.requestUpdate()
-      }
     }
+    if (turn !== this.turn) return undefined
+    this.settle(value, undefined)
+    after?.(value)
+    return value
+  }
+
+  /** clear forgets what was of something else. */
+  clear(): void {
+    this.turn++
+    this.value = this.problem = undefined
+    this.busy = false
+  }
+
+  private settle(value: T | undefined, problem: Problem | undefined): void {
+    if (value !== undefined) this.value = value
+    this.problem = problem
+    this.busy = false
+    this.host.requestUpdate()
   }
 }
 

@@ -36,7 +36,7 @@ export class SetUp extends Screen {
   // load asks anew for every page: somebody may have locked the station or measured the wheel since.
   private load(): void {
     const job = jobOf(this.route), key = jobLink(job, '')
-    if (key !== this.key) this.work.value = undefined
+    if (key !== this.key) this.work.clear()
     this.key = key
     void this.work.run(() => worked(job))
   }

@@ -30,19 +30,21 @@ export class StationScreen extends Screen {
     })
   }
 
-  private async lock(reason: string): Promise<void> {
+  private lock(reason: string): void {
     const once = shop.onceId()
-    await this.change.run(() => shop.lock(shop.named('stations', this.station), reason, once))
-    this.locking = false
-    await this.load()
+    void this.change.run(() => shop.lock(shop.named('stations', this.station), reason, once), () => this.changed())
   }
 
-  private async unlock(e: Event): Promise<void> {
+  private changed(): void {
+    this.locking = false
+    void this.load()
+  }
+
+  private unlock(e: Event): void {
     e.preventDefault()
     const said = new FormData(e.target as HTMLFormElement), once = shop.onceId()
     const reason = String(said.get('reason') ?? ''), person = String(said.get('person') ?? '').trim()
-    await this.change.run(() => shop.unlock(shop.named('stations', this.station), reason, person, once))
-    await this.load()
+    void this.change.run(() => shop.unlock(shop.named('stations', this.station), reason, person, once), () => this.changed())
   }
 
   protected override render() {
@@ -77,7 +79,7 @@ export class StationScreen extends Screen {
         <h2>${t('Take it out of service')}</h2>
         ${this.locking
           ? html`<p>${t('Why? It is locked as soon as you tap a reason.')}</p>
-              <div class="keys-column">${reasons.map((r) => html`<button type="button" class="danger" ?disabled=${this.change.busy} @click=${() => void this.lock(r)}>${r}</button>`)}
+              <div class="keys-column">${reasons.map((r) => html`<button type="button" class="danger" ?disabled=${this.change.busy} @click=${() => this.lock(r)}>${r}</button>`)}
               <button type="button" @click=${() => (this.locking = false)}>${t('Do not lock it')}</button></div>`
           : html`<p>${t('Everybody may lock a station. Its numbers are hidden until it is released.')}</p>
               <button type="button" class="danger" @click=${() => (this.locking = true)}>${lockIcon()} ${t('Lock this station')}</button>`}
@@ -86,7 +88,7 @@ export class StationScreen extends Screen {
 
   private release(): TemplateResult {
     return html`
-      <form class="panel" @submit=${(e: Event) => void this.unlock(e)}>
+      <form class="panel" @submit=${(e: Event) => this.unlock(e)}>
         <h2>${t('Release it')}</h2>
         <label>${t('What was put right?')}<textarea name="reason" required maxlength="500" rows="2"></textarea></label>
         <label>${t('Who releases it?')}<input name="person" required maxlength="60" pattern="[A-Za-z0-9][A-Za-z0-9._:@\\-]*" autocomplete="off"

@@ -34,11 +34,11 @@ export class WheelScreen extends Screen {
     return shop.wheel(this.name)
   }
 
-  private async entered(value: number): Promise<void> {
+  private entered(value: number): void {
     const mm = Math.round(toMm(value) * 1000) / 1000
     const measurement = (this.around ? { aroundMm: mm } : { diameterMm: mm }) as WheelMeasurement
     if (!this.around && this.isOdd(mm)) this.doubtful = measurement
-    else await this.save(measurement)
+    else this.save(measurement)
   }
 
   private isOdd(mm: number): boolean {
@@ -46,10 +46,9 @@ export class WheelScreen extends Screen {
     return mm > (num(newDiameterMm) ?? Infinity) + 1 || mm < (num(smallestDiameterMm) ?? 0)
   }
 
-  private async save(measurement: WheelMeasurement): Promise<void> {
+  private save(measurement: WheelMeasurement): void {
     const once = shop.onceId()
-    const kept = await this.saving.run(() => shop.measureWheel(this.name, measurement, once))
-    if (kept) history.back()
+    void this.saving.run(() => shop.measureWheel(this.name, measurement, once), () => history.back())
   }
 
   protected override render() {
@@ -70,11 +69,11 @@ export class WheelScreen extends Screen {
           <p>${this.around
             ? t('Lay a strip of paper once around the rim, the wheel standing still, and measure its length.')
             : t('Across the middle, the wheel standing still and unplugged.')}</p>
-          <button type="button" ?disabled=${this.saving.busy} @click=${() => void this.save({ dressed: true } as WheelMeasurement)}>${t('It was dressed, and is not measured yet')}</button>
+          <button type="button" ?disabled=${this.saving.busy} @click=${() => this.save({ dressed: true } as WheelMeasurement)}>${t('It was dressed, and is not measured yet')}</button>
         </section>
         <k-keypad .start=${start} .unit=${unit()} .places=${prefs.inch ? 3 : 1} .label=${this.around ? t('Length around') : t('Diameter')}
           .nudges=${this.around ? [] : prefs.inch ? [-0.04, -0.02, 0.02] : [-1, -0.5, 0.5]} .action=${t('Keep this')} .busy=${this.saving.busy}
-          @entered=${(e: Entered) => void this.entered(e.value)}></k-keypad>
+          @entered=${(e: Entered) => this.entered(e.value)}></k-keypad>
       </div>`
   }
 
@@ -87,7 +86,7 @@ export class WheelScreen extends Screen {
         : t('That is below the smallest diameter it may be used to: {least}. Its station will give no numbers any more.', { least: length(wheel.smallestDiameterMm) })}</p>
       <div class="actions">
         <button type="button" class="primary" @click=${() => (this.doubtful = undefined)}>${t('Measure again')}</button>
-        <button type="button" @click=${() => { this.doubtful = undefined; void this.save(measurement) }}>${t('It is so: keep it')}</button>
+        <button type="button" @click=${() => { this.doubtful = undefined; this.save(measurement) }}>${t('It is so: keep it')}</button>
       </div>`
   }
 }

@@ -31,7 +31,7 @@ export class Log extends Screen {
   }
 
   // log sends under one id, so that a try again after silence is kept once.
-  private async log(kind: SharpeningKind): Promise<void> {
+  private log(kind: SharpeningKind): void {
     const { work } = this, step = list(work.setup?.steps, 32).at(-1), once = shop.onceId()
     const reading = num(Number(parse(location.hash).query.get('reading') || NaN))
     const entry: Partial<Sharpening> = { kind, occurTime: new Date().toISOString(), settings: madeBy(step), station: text(work.station.name) }
@@ -41,8 +41,10 @@ export class Log extends Screen {
     if (reading !== undefined) entry.bevelReadingDeg = reading
     const mm = num(work.setup?.basis?.wheelDiameterMm)
     if (mm) entry.wheelDiameterMm = mm
-    const kept = await this.logging.run(() => shop.logSharpening(entry, once))
-    if (!kept) return
+    void this.logging.run(() => shop.logSharpening(entry, once), () => this.begin())
+  }
+
+  private begin(): void {
     this.since = Date.now()
     this.tick()
     this.timer = window.setInterval(() => this.tick(), 1000)
@@ -53,14 +55,14 @@ export class Log extends Screen {
     if (this.left === 0) window.clearInterval(this.timer)
   }
 
-  private async undo(): Promise<void> {
+  private undo(): void {
     const entry = this.logging.value, once = shop.onceId()
     if (!entry) return
     const correction: Partial<Sharpening> = { notes: t('Entered by mistake; nothing was ground.') }
     if (entry.kind) correction.kind = entry.kind
     if (entry.name) correction.corrects = entry.name
     if (entry.tool) correction.tool = entry.tool
-    this.undone = (await this.undoing.run(() => shop.logSharpening(correction, once))) !== undefined
+    void this.undoing.run(() => shop.logSharpening(correction, once), () => (this.undone = true))
   }
 
   protected override render() {
@@ -80,13 +82,13 @@ export class Log extends Screen {
     return html`
       <p class="lead">${t('What was done?')}</p>
       <div class="tiles wide">${kinds.map(([kind, name, more]) => html`
-        <button type="button" class="tile" ?disabled=${this.logging.busy} @click=${() => void this.log(kind)}><span class="name">${name}</span><span class="more">${more}</span></button>`)}</div>`
+        <button type="button" class="tile" ?disabled=${this.logging.busy} @click=${() => this.log(kind)}><span class="name">${name}</span><span class="more">${more}</span></button>`)}</div>`
   }
 
   private kept(): TemplateResult {
     const time = `${Math.floor(this.left / 60)}:${String(this.left % 60).padStart(2, '0')}`
     return html`${this.said(t('Logged.'))}
-      ${this.left > 0 ? html`<p><button type="button" ?disabled=${this.undoing.busy} @click=${() => void this.undo()}>${t('Undo')} <span class="more" aria-hidden="true">${time}</span></button></p>` : nothing}`
+      ${this.left > 0 ? html`<p><button type="button" ?disabled=${this.undoing.busy} @click=${() => this.undo()}>${t('Undo')} <span class="more" aria-hidden="true">${time}</span></button></p>` : nothing}`
   }
 
   private said(words: string): TemplateResult {
