@@ -33,6 +33,9 @@ const modes = [
   { look: 'light', language: 'de', large: true, view: { width: 844, height: 390 } }, { look: 'dark', language: 'es', large: false, view: tablet },
 ]
 
+/** Only screens that are named: ARRIS_SCREENS=length,angle while one of them is worked on. */
+const wanted = (name) => !process.env.ARRIS_SCREENS || process.env.ARRIS_SCREENS.split(',').includes(name)
+
 export default async function accessible() {
   const found = []
   for (const mode of modes) {
@@ -41,8 +44,8 @@ export default async function accessible() {
       await page.evaluate((m) => localStorage.setItem('arris.prefs', JSON.stringify(m)), { language: mode.language, large: mode.large, inch: mode.large })
       await page.reload()
       await page.addScriptTag({ content: axe })
-      for (const [name, route] of Object.entries(screens)) {
-        await at(page, '#/options')
+      for (const [name, route] of Object.entries(screens).filter(([name]) => wanted(name))) {
+        await page.evaluate(() => (location.hash = '#/none')) // so that each begins anew
         await at(page, route)
         await first[name]?.(page)
         await settled(page)
@@ -54,7 +57,7 @@ export default async function accessible() {
     })
   }
   holds(found.length === 0, `${found.length} findings:\n  ${[...new Set(found)].slice(0, 40).join('\n  ')}`)
-  console.log(`    ${Object.keys(screens).length} screens in ${modes.length} modes`)
+  console.log(`    ${Object.keys(screens).filter(wanted).length} screens in ${modes.length} modes`)
 }
 
 // measure runs in the page.
@@ -65,7 +68,10 @@ function measure(least) {
     if (width > 0 && (width < least || height < least)) found.push(`a target of ${width.toFixed(0)}×${height.toFixed(0)} px: ${e.outerHTML.slice(0, 120)}`)
   }
   const over = document.documentElement.scrollWidth - innerWidth
-  if (over > 0) found.push(`${over} px run out of the screen`)
+  if (over > 0) {
+    const widest = [...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > innerWidth + 1).at(-1)
+    found.push(`${over} px run out of the screen: ${widest?.outerHTML.slice(0, 100)}`)
+  }
   for (const e of document.querySelectorAll('.number, .row dd, .entry .digits, button, .tile')) {
     if (e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) found.push(`cut off: ${e.textContent.trim().slice(0, 40)} (${e.scrollWidth} > ${e.clientWidth})`)
   }

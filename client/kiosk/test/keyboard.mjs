@@ -10,7 +10,10 @@ export default async function keyboard() {
     /** to moves the focus on until it is on something that says so. */
     const to = async (words) => {
       for (let n = 0; n < 60; n++) {
-        const at = await page.evaluate(() => ({ words: (document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '').trim(), ring: getComputedStyle(document.activeElement).outlineStyle }))
+        const at = await page.evaluate(() => {
+          const e = document.activeElement
+          return { words: (e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent ?? e.textContent).trim(), ring: getComputedStyle(e).outlineStyle }
+        })
         if (words.test(at.words)) {
           holds(at.ring !== 'none', `no ring around what has the focus: ${at.words}`)
           return

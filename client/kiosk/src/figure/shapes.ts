@@ -36,10 +36,16 @@ const farthest = 1e5 // mm, as the other drawers have it
 const mostItems = 200
 const mostPoints = 3000
 
+/** near is a number that can be drawn, or undefined. */
+function near(value: unknown): number | undefined {
+  const v = num(value)
+  return v === undefined || Math.abs(v) > farthest ? undefined : v
+}
+
 /** at is a point, or undefined where it is none. */
 function at(p: FigurePoint | undefined): Point | undefined {
-  const x = num(p?.outMm), y = num(p?.upMm)
-  return x === undefined || y === undefined || Math.abs(x) > farthest || Math.abs(y) > farthest ? undefined : { x, y: -y }
+  const x = near(p?.outMm), y = near(p?.upMm)
+  return x === undefined || y === undefined ? undefined : { x, y: -y }
 }
 
 const rad = (deg: number) => (deg * Math.PI) / 180
@@ -65,7 +71,7 @@ function sampled(c: Point | undefined, r: number | undefined, start: number | un
 function dimensionEnds(item: FigureItem): Point[] {
   const from = at(item.dimension?.from), to = at(item.dimension?.to)
   if (!from || !to) return []
-  const on = way(from, to), left = { x: on.y, y: -on.x }, offset = num(item.dimension?.offsetMm) ?? 0
+  const on = way(from, to), left = { x: on.y, y: -on.x }, offset = near(item.dimension?.offsetMm) ?? 0
   return [from, to, along(from, left, offset), along(to, left, offset)]
 }
 
@@ -84,7 +90,7 @@ export function framed(figure: Figure, wholeWheel: boolean): Box {
     list(item.path?.points, mostPoints).forEach((p) => include(at(p)))
     dimensionEnds(item).forEach(include)
     const round = item.arc ?? item.angle
-    sampled(at(item.arc?.centre ?? item.angle?.apex), num(round?.radiusMm), num(round?.startDeg), num(round?.sweepDeg)).forEach(include)
+    sampled(at(item.arc?.centre ?? item.angle?.apex), near(round?.radiusMm), near(round?.startDeg), near(round?.sweepDeg)).forEach(include)
   }
   return Number.isFinite(box.left) && box.right > box.left ? box : { left: -100, right: 100, top: -100, bottom: 100 }
 }
@@ -119,9 +125,9 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
     return // a dimension that is not asked for would only be in the way
   } else if (item.dimension) {
     const from = at(item.dimension.from), to = at(item.dimension.to)
-    if (from && to) dimension(s, like, from, to, num(item.dimension.offsetMm) ?? 0, (where, out) => label(item.dimension?.text, where, out))
+    if (from && to) dimension(s, like, from, to, near(item.dimension.offsetMm) ?? 0, (where, out) => label(item.dimension?.text, where, out))
   } else if (item.angle) {
-    const apex = at(item.angle.apex), r = num(item.angle.radiusMm), start = num(item.angle.startDeg), sweep = num(item.angle.sweepDeg)
+    const apex = at(item.angle.apex), r = near(item.angle.radiusMm), start = near(item.angle.startDeg), sweep = near(item.angle.sweepDeg)
     if (apex && r !== undefined && start !== undefined && sweep !== undefined) {
       angle(s, like, apex, r, start, sweep, (where, out) => label(item.angle?.text, where, out))
     }
@@ -142,8 +148,8 @@ function dense(points: Point[], em: number): Point[] {
 }
 
 function arc(s: Shapes, like: Like, c: Point | undefined, radius: unknown, from: unknown, turn: unknown): void {
-  const r = num(radius), start = num(from), sweep = num(turn)
-  if (!c || r === undefined || start === undefined || sweep === undefined || r < 0 || r > farthest) return
+  const r = near(radius), start = near(from), sweep = near(turn)
+  if (!c || r === undefined || start === undefined || sweep === undefined || r < 0) return
   if (sweep >= 360 - 1e-6) {
     s.strokes.push({ ...like, closed: true, points: dense(sampled(c, r, 0, 360), s.em), d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
     return

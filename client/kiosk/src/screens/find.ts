@@ -77,7 +77,7 @@ export class Find extends Screen {
   protected override render() {
     return html`
       <form class="finder" role="search" @submit=${(e: Event) => { e.preventDefault(); void this.scanned(this.words) }}>
-        <label for="code">${t('Scan or search a tool')}</label>
+        <h1><label for="code">${t('Scan or search a tool')}</label></h1>
         <div class="field">
           ${searchIcon()}
           <input id="code" type="search" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="go" maxlength="400" autofocus

@@ -92,7 +92,7 @@ export class StepPage extends Screen {
           </div>
         </div>
         <nav class="bottom" aria-label=${t('Steps')}>
-          <a class="button" href=${this.back}>${backIcon()} ${t('Back')}</a>
+          <a class="button back" href=${this.back}>${backIcon()} <span>${t('Back')}</span></a>
           <a class="button quiet" href=${jobLink(work.job, 'whole')}>${t('Whole set-up')}</a>
           <a class="button primary" href=${this.next} @click=${() => void this.leave()}>${t('Next')} ${nextIcon()}</a>
         </nav>
