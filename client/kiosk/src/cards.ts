@@ -47,6 +47,10 @@ export function supportReading(step: Step | undefined): { quantity: string; sett
   return data[quantity] && setting && typeof setting === 'object' ? { quantity, setting } : undefined
 }
 
+/** stepsOf are a set-up's, and lastOf is the one that grinds the edge. */
+export const stepsOf = (setup: Setup | undefined): Step[] => list(setup?.steps, 32)
+export const lastOf = (setup: Setup | undefined): Step | undefined => stepsOf(setup).at(-1)
+
 /** settingOf is a reading of the support as a question says it. */
 export function settingOf(quantity: string, value: number): Settings | undefined {
   const datum = data[quantity]
@@ -67,7 +71,7 @@ export function madeBy(step: Step | undefined): Settings {
 
 /** cardsOf takes a set-up apart. What stays as in the step before is not set again. */
 export function cardsOf(setup: Setup | undefined): Card[] {
-  const steps = list(setup?.steps, 32)
+  const steps = stepsOf(setup)
   const cards: Card[] = []
   steps.forEach((step, i) => {
     const before = i > 0 && sameMachine(step, steps[i - 1]) ? settings(steps[i - 1]!, i) : []

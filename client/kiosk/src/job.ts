@@ -1,6 +1,6 @@
 // What is being set up: a tool or a recipe on a station, with what was decided otherwise than the recipe says. It lives in the address.
 import * as shop from './api/shop'
-import { num, text } from './api/read'
+import { list, num, text } from './api/read'
 import type { Bevel, Recipe, Settings, SolveRequest } from './api/types'
 import { link, type Route } from './route'
 
@@ -67,7 +67,7 @@ export async function requestOf(job: Job): Promise<SolveRequest> {
 // otherEdge writes the recipe out, with another angle of its first bevel: a named recipe has the angle that it has.
 async function otherEdge(job: Job, deg: number, request: Record<string, unknown>, given: Settings): Promise<object> {
   const recipe = await recipeOf(job)
-  const [first, ...others] = recipe?.grind?.bevels ?? []
+  const [first, ...others] = list(recipe?.grind?.bevels, 16)
   const told = angleOf(first)
   if (!recipe?.grind || !first || !told) return {}
   const kept: Settings = { ...recipe.settings }

@@ -1,12 +1,13 @@
 // What every screen has: the page's own style sheet instead of a shadow, a second look when unit or language change, and something that is
 // being fetched.
-import { html, LitElement, type ReactiveController, type ReactiveControllerHost, type TemplateResult } from 'lit'
+import { html, LitElement, render, type ReactiveController, type ReactiveControllerHost, type TemplateResult } from 'lit'
 import { problemOf, type Problem } from '../api/http'
 import { prefs } from '../prefs'
 import { t } from '../words'
 
 export abstract class Screen extends LitElement {
   private readonly again = () => this.reworded()
+  private broken = false
 
   protected override createRenderRoot(): HTMLElement {
     return this
@@ -20,6 +21,25 @@ export abstract class Screen extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     prefs.removeEventListener('change', this.again)
+  }
+
+  /** A screen that cannot be drawn says so, and begins anew with the next answer. */
+  protected override performUpdate(): void {
+    if (this.broken) this.empty()
+    try {
+      super.performUpdate()
+    } catch (thrown) {
+      this.empty()
+      render(html`<p class="empty" role="alert">${problemOf(thrown).message}</p>`, this)
+      this.broken = true
+    }
+  }
+
+  // empty takes away what is drawn, and what the library remembers of it.
+  private empty(): void {
+    this.replaceChildren()
+    Reflect.deleteProperty(this, '_$litPart$')
+    this.broken = false
   }
 
   /** reworded is called when unit or language were changed. */

@@ -5,6 +5,7 @@ import { Problem, problemOf } from '../api/http'
 import { called, id, num, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Recipe, Setup, Station, Tool, Wheel } from '../api/types'
+import { lastOf } from '../cards'
 import { degrees } from '../format'
 import { angleOf, jobLink, recipeOf, requestOf, type Job } from '../job'
 import { noteRecent } from '../memory'
@@ -82,7 +83,7 @@ export class Where extends Screen {
   private choice({ station, answer }: Choice, wheels: Wheel[]): TemplateResult {
     const refused = answer instanceof Problem
     const where = isLocked(station) || refused ? link(['station', id(station.name)]) : jobLink({ ...this.job, station: id(station.name) }, 'wheel')
-    const step = answer instanceof Problem ? undefined : answer?.steps?.at(-1)
+    const step = answer instanceof Problem ? undefined : lastOf(answer)
     return html`
       <a class=${refused || isLocked(station) ? 'tile faint' : 'tile'} href=${where}>
         <span class="name">${called(station)}</span>

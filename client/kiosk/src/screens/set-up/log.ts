@@ -1,10 +1,10 @@
 // What was done to the tool, in two taps, and undone as a correction while it is fresh.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
-import { list, num, text } from '../../api/read'
+import { num, text } from '../../api/read'
 import * as shop from '../../api/shop'
 import type { Sharpening, SharpeningKind } from '../../api/types'
-import { madeBy } from '../../cards'
+import { madeBy, lastOf } from '../../cards'
 import { readyIcon } from '../../parts/icons'
 import { refusal } from '../../parts/refusal'
 import { Load, Screen } from '../../parts/screen'
@@ -32,7 +32,7 @@ export class Log extends Screen {
 
   // log sends under one id, so that a try again after silence is kept once.
   private log(kind: SharpeningKind): void {
-    const { work } = this, step = list(work.setup?.steps, 32).at(-1), once = shop.onceId()
+    const { work } = this, step = lastOf(work.setup), once = shop.onceId()
     const reading = num(Number(parse(location.hash).query.get('reading') || NaN))
     const entry: Partial<Sharpening> = { kind, occurTime: new Date().toISOString(), settings: madeBy(step), station: text(work.station.name) }
     if (work.tool?.name) entry.tool = work.tool.name

@@ -4,7 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { list, num, text } from '../../api/read'
 import * as shop from '../../api/shop'
 import type { InkMark, InkTrial, Match, Settings, Setup, Step } from '../../api/types'
-import { madeBy, supportReading } from '../../cards'
+import { madeBy, supportReading, lastOf } from '../../cards'
 import { degrees } from '../../format'
 import { angleOf, jobLink, recipeOf, requestOf } from '../../job'
 import { cautions, isGrave } from '../../parts/cautions'
@@ -32,7 +32,7 @@ export class Prove extends Screen {
   private readonly read = new Load<Corrected>(this)
 
   private get step(): Step | undefined {
-    return this.work.setup?.steps?.at(-1)
+    return lastOf(this.work.setup)
   }
 
   private get rig() {
@@ -134,7 +134,7 @@ export class Prove extends Screen {
   }
 
   private readAnswer({ match, setup }: Corrected): TemplateResult {
-    const step = setup?.steps?.at(-1), support = supportReading(step), move = text(step?.support?.move?.text)
+    const step = lastOf(setup), support = supportReading(step), move = text(step?.support?.move?.text)
     return html`
       <section class="result">
         <p class="number-line">${t('Edge angle {angle} ± {doubt}', { angle: degrees(match.edgeAngleDeg), doubt: degrees(match.expandedUncertaintyDeg) })}</p>

@@ -1,6 +1,7 @@
 // What a step grinds, in words. Edge angle and bevel reading are always named: on a hollow grind they are two angles.
 import { num } from '../../api/read'
 import type { Setup, Step } from '../../api/types'
+import { stepsOf } from '../../cards'
 import { degrees } from '../../format'
 import { t } from '../../words'
 
@@ -14,7 +15,7 @@ export function grinds(step: Step | undefined): string {
 
 /** whichBevel says which of several is ground. */
 export function whichBevel(setup: Setup | undefined, i: number): string {
-  const steps = setup?.steps ?? [], step = steps[i]
+  const steps = stepsOf(setup), step = steps[i]
   if (steps.length < 2 || !step) return ''
   switch (step.side) {
     case 'SIDE_SECOND': return t('second side, the tool turned over')

@@ -2,7 +2,7 @@
 import { html } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { num, text } from '../../api/read'
-import { isAngle, supportReading } from '../../cards'
+import { isAngle, supportReading, stepsOf } from '../../cards'
 import { fromMm, signed, toMm, unit } from '../../format'
 import { noteStand } from '../../memory'
 import type { Entered } from '../../parts/keypad'
@@ -19,7 +19,7 @@ export class Stands extends Screen {
   @property({ type: Number }) step = 0
 
   private get support() {
-    return supportReading(this.work.setup?.steps?.[this.step])
+    return supportReading(stepsOf(this.work.setup)[this.step])
   }
 
   private entered(shown: number): void {

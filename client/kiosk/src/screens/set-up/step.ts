@@ -3,7 +3,7 @@ import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { num, text } from '../../api/read'
 import type { Step } from '../../api/types'
-import { isAngle, supportReading, type Card } from '../../cards'
+import { isAngle, supportReading, type Card, stepsOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { ago } from '../../format'
 import { jobLink } from '../../job'
@@ -42,7 +42,7 @@ export class StepPage extends Screen {
   }
 
   private get step(): Step | undefined {
-    return this.work.setup?.steps?.[this.card?.step ?? 0]
+    return stepsOf(this.work.setup)[this.card?.step ?? 0]
   }
 
   private get back(): string {

@@ -4,7 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { list, num, text } from '../../api/read'
 import * as shop from '../../api/shop'
 import type { Gauge, Holder, Setup, Way } from '../../api/types'
-import { cardsOf } from '../../cards'
+import { cardsOf, lastOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { degrees, length } from '../../format'
 import { angleOf, jobLink, requestOf, type Job } from '../../job'
@@ -69,7 +69,7 @@ export class WhatIf extends Screen {
 
   protected override render() {
     const { work } = this, setup = this.answer.value, problem = this.answer.problem
-    const job = this.job ?? work.job, last = setup?.steps?.at(-1), figure = setup?.figure ?? last?.figure
+    const job = this.job ?? work.job, last = lastOf(setup), figure = setup?.figure ?? last?.figure
     return html`
       ${about(work)}
       <h1>${t('What if…')}</h1>
@@ -87,7 +87,7 @@ export class WhatIf extends Screen {
   }
 
   private numbers(setup: Setup | undefined): TemplateResult | typeof nothing {
-    const card = cardsOf(setup).filter((c) => c.kind === 'set').at(-1), step = setup?.steps?.at(-1)
+    const card = cardsOf(setup).filter((c) => c.kind === 'set').at(-1), step = lastOf(setup)
     if (!card) return nothing
     return html`<h2>${quantity(card.quantity)}</h2>${bigNumber(card.number, card.unit, quantity(card.quantity))}
       <p class="grinds">${grinds(step)}</p>${cautions(setup?.cautions, isGrave)}`
@@ -113,7 +113,7 @@ export class WhatIf extends Screen {
 
   private stickOut(job: Job, setup: Setup | undefined): TemplateResult | typeof nothing {
     const holder = this.hand.value?.holder
-    const mm = job.stickOut ?? num(setup?.steps?.at(-1)?.stickOut?.setMm) ?? num(this.work.recipe?.settings?.stickOutMm)
+    const mm = job.stickOut ?? num(lastOf(setup)?.stickOut?.setMm) ?? num(this.work.recipe?.settings?.stickOutMm)
     if (mm === undefined || holder?.butted) return nothing
     const blocks = this.hand.value?.blocks ?? [], step = prefs.inch ? 25.4 / 16 : 1
     const to = (next: number | undefined) => (next === undefined ? undefined : () => this.change({ stickOut: Math.round(next * 1e4) / 1e4 }))
@@ -125,7 +125,7 @@ export class WhatIf extends Screen {
 
   private leg(job: Job, setup: Setup | undefined): TemplateResult | typeof nothing {
     const places = list(this.hand.value?.holder?.swing?.legPositions, 64)
-    const now = num(setup?.steps?.at(-1)?.legAngle?.setDeg) ?? num(this.work.recipe?.settings?.legAngleDeg)
+    const now = num(lastOf(setup)?.legAngle?.setDeg) ?? num(this.work.recipe?.settings?.legAngleDeg)
     if (places.length === 0 || now === undefined) return nothing
     const sorted = places.map((p) => ({ id: text(p.positionId), deg: num(p.legAngleDeg) ?? NaN })).filter((p) => Number.isFinite(p.deg)).sort((a, b) => a.deg - b.deg)
     const chosen = job.leg && !job.leg.endsWith('°') ? sorted.find((p) => p.id === job.leg) : undefined

@@ -4,6 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { id, list, num, text } from '../../api/read'
 import * as shop from '../../api/shop'
 import type { Step } from '../../api/types'
+import { stepsOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { ago, degrees, length } from '../../format'
 import { jobLink } from '../../job'
@@ -54,7 +55,7 @@ export class Whole extends Screen {
   }
 
   protected override render() {
-    const { work } = this, steps = list(work.setup?.steps, 32), last = steps.at(-1)
+    const { work } = this, steps = stepsOf(work.setup), last = steps.at(-1)
     const to = (page: string) => jobLink(work.job, page)
     return html`
       ${about(work)}
