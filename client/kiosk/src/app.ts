@@ -10,6 +10,7 @@ import { link, parse, type Route } from './route'
 import { t } from './words'
 import './screens/find'
 import './screens/options'
+import './screens/paper'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
@@ -106,6 +107,10 @@ export class App extends Screen {
         return html`<k-station .station=${id}></k-station>`
       case 'wheel':
         return html`<k-wheel .wheel=${id}></k-wheel>`
+      case 'code':
+        return html`<k-code .route=${this.route}></k-code>`
+      case 'sheet':
+        return html`<k-sheet .route=${this.route}></k-sheet>`
       case 'options':
         return html`<k-options></k-options>`
       default:

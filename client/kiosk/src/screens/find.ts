@@ -4,7 +4,7 @@ import { customElement, state } from 'lit/decorators.js'
 import * as shop from '../api/shop'
 import { called, id, text } from '../api/read'
 import type { Recipe, Station, Tool, Wheel } from '../api/types'
-import { meant } from '../codes'
+import { meant, placeOf } from '../codes'
 import { recent } from '../memory'
 import { cameraIcon, searchIcon } from '../parts/icons'
 import { refusal } from '../parts/refusal'
@@ -38,7 +38,7 @@ export class Find extends Screen {
   override connectedCallback(): void {
     super.connectedCallback()
     void this.all.run(async () => {
-      const [tools, recipes, stations, wheels, log] = await Promise.all([shop.tools(), shop.recipes(), shop.stations(), shop.wheels(), shop.lately()])
+      const [tools, recipes, stations, wheels, log] = await Promise.all([shop.tools(), shop.recipes(), shop.stations(), shop.wheels(), shop.lately().catch(() => [])])
       return { tools, recipes, stations, wheels, lately: log.map((s) => text(s.tool)).filter(Boolean) }
     })
   }
@@ -69,6 +69,8 @@ export class Find extends Screen {
     const where = this.all.value && meant(code, this.all.value)
     if (where) return go(where)
     this.words = code
+    const place = await shop.resolve(code.trim()).then(placeOf, () => undefined) // no code: then they are words
+    if (place) return go(place)
     const found = await this.search(code.trim())
     if (found && found.tools.length + found.recipes.length === 0) this.unknown = code
     else if (found?.tools.length === 1 && found.recipes.length === 0) go(link(['tool', id(found.tools[0]?.name)]))

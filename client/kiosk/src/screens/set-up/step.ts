@@ -18,7 +18,7 @@ import { instead } from '../../route'
 import { t } from '../../words'
 import { about } from './head'
 import { keys } from './keys'
-import { grinds, whichBevel } from './result'
+import { grinds, tolerance, whichBevel } from './result'
 import type { Work } from './work'
 
 @customElement('k-step')
@@ -122,6 +122,6 @@ export class StepPage extends Screen {
     return html`
       <p class="grinds">${grinds(step)}</p>
       ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>` : nothing}
-      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
+      <p class="more">${sentence(tolerance(this.work.recipe))} ${sentence(text(step.improve?.text))}</p>`
   }
 }

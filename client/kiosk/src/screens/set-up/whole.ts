@@ -17,7 +17,7 @@ import { quantity } from '../../quantities'
 import { t } from '../../words'
 import { about } from './head'
 import { keys } from './keys'
-import { grinds, whichBevel } from './result'
+import { grinds, tolerance, whichBevel } from './result'
 import type { Work } from './work'
 
 @customElement('k-whole')
@@ -63,6 +63,7 @@ export class Whole extends Screen {
       <div class="whole">
         <div>
           ${steps.map((s, i) => this.step(s, i))}
+          <p class="more">${sentence(tolerance(work.recipe))}</p>
           <div class="actions">
             <a class="button primary" href=${to('prove')}>${t('Prove it')}</a>
             <a class="button" href=${to('log')}>${t('Log it')}</a>
