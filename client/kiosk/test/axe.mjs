@@ -2,7 +2,7 @@
 // the screen sideways.
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { at, holds, opened, phone, settled, tablet } from './browser.mjs'
+import { alone, at, holds, opened, phone, settled, tablet } from './browser.mjs'
 import { checked, sheet } from './codes.mjs'
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
@@ -79,3 +79,5 @@ function measure(least) {
   }
   return found
 }
+
+await alone(import.meta.url, accessible)

@@ -1,6 +1,6 @@
 // What a scanner reads leads to the right screen: ids, names, addresses of this page, other systems' names, labels and sheets. The methods that
 // read codes on paper are answered for here, as the schema has them, so that a server without them is tested with.
-import { address, at, holds, opened, same, settled, shop } from './browser.mjs'
+import { address, alone, at, holds, opened, same, settled, shop } from './browser.mjs'
 
 export const sheet = 'shop=main&recipe=bowl-50/1&station=north&wheel=north-fine&tool=bowl-gouge-12&diameter_mm=200&as_of_time=2026-11-01T00:00:00Z'
 
@@ -58,3 +58,5 @@ export const checked = {
   superseded: true, text: 'the wheel was measured since', offDeg: 1.2, settings: [],
   changes: [{ kind: 'SHEET_CHANGE_KIND_WHEEL_MEASURED', name: 'shops/main/wheels/north-fine', supersedes: true, text: 'north-fine is ⌀198.0 mm now' }],
 }
+
+await alone(import.meta.url, codes)

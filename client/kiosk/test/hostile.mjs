@@ -1,6 +1,6 @@
 // What comes from elsewhere may be anything: markup in names, huge texts, missing fields, wrong types, a server that stalls, lies or is gone. The
 // page never runs it, never breaks, and says what is wrong in a banner that never blocks.
-import { address, at, holds, opened, same, settled } from './browser.mjs'
+import { address, alone, at, holds, opened, same, settled } from './browser.mjs'
 
 const markup = '<img src=x onerror="window.hurt=1"><script>window.hurt=1</script>${window.hurt=1}'
 const huge = 'W'.repeat(200_000)
@@ -116,3 +116,5 @@ async function stalls() {
     same(ids[0], ids[1], 'request ids')
   })
 }
+
+await alone(import.meta.url, hostile)
