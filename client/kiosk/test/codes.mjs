@@ -47,6 +47,12 @@ export default async function codes() {
     await at(page, `#sheet?${sheet}`)
     await page.getByRole('heading', { name: 'Do not set by this sheet any more' }).waitFor()
 
+    // Why a code is none is said in the API's words.
+    await at(page, '#/')
+    await page.locator('#code').fill('T.SKEW-25.Y')
+    await page.keyboard.press('Enter')
+    await page.getByText('Code: nothing is called T.SKEW-25.Y.').waitFor()
+
     await at(page, '#/')
     await page.locator('#code').fill('no such thing at all')
     await page.keyboard.press('Enter')

@@ -17,7 +17,7 @@ import { measuredFrom, quantity } from '../../quantities'
 import { instead } from '../../route'
 import { t } from '../../words'
 import { about } from './head'
-import { keys } from './keys'
+import { Keys } from './keys'
 import { grinds, tolerance, whichBevel } from './result'
 import type { Work } from './work'
 
@@ -25,16 +25,10 @@ import type { Work } from './work'
 export class StepPage extends Screen {
   @property({ attribute: false }) work!: Work
   @property({ type: Number }) number = 1
-  private release = () => {}
 
-  override connectedCallback(): void {
-    super.connectedCallback()
-    this.release = keys(this, { next: () => this.leave(), back: () => this.back })
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback()
-    this.release()
+  constructor() {
+    super()
+    new Keys(this, { next: () => this.leave(), back: () => this.back })
   }
 
   private get card(): Card | undefined {
