@@ -1,0 +1,75 @@
+// Builds the page into dist/: hashed files, an index that names them, and each of them compressed beside it.
+import { build } from 'esbuild'
+import { createHash } from 'node:crypto'
+import { cpSync, mkdirSync, readFileSync, readdirSync, rmSync, statSync, writeFileSync } from 'node:fs'
+import { dirname, extname, join, relative } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { brotliCompressSync, constants, gzipSync } from 'node:zlib'
+
+const here = dirname(fileURLToPath(import.meta.url))
+const dist = join(here, 'dist')
+const least = 512 // bytes that are worth compressing
+const compressed = new Set(['.html', '.js', '.css', '.svg', '.webmanifest', '.txt'])
+
+// What others keep in dist, such as a placeholder, stays.
+for (const name of ['assets', 'icons', 'index.html', 'manifest.webmanifest']) {
+  for (const tail of ['', '.gz', '.br']) rmSync(join(dist, name + tail), { recursive: true, force: true })
+}
+mkdirSync(join(dist, 'assets'), { recursive: true })
+
+const result = await build({
+  absWorkingDir: here,
+  entryPoints: { app: 'src/main.ts' },
+  outdir: 'dist/assets',
+  entryNames: '[name]-[hash]',
+  chunkNames: '[name]-[hash]',
+  assetNames: '[name]-[hash]',
+  bundle: true,
+  splitting: true,
+  format: 'esm',
+  target: 'es2022',
+  minify: true,
+  legalComments: 'linked',
+  loader: { '.woff2': 'file' },
+  metafile: true,
+  logLevel: 'warning',
+})
+
+// built is the name of the entry's file of a kind.
+function built(ending) {
+  const names = Object.entries(result.metafile.outputs).filter(([name, o]) => o.entryPoint && name.endsWith('.js'))
+  const [script, output] = names[0]
+  return relative('dist', ending === '.css' ? output.cssBundle : script)
+}
+
+cpSync(join(here, 'icons'), join(dist, 'icons'), { recursive: true, filter: (name) => !name.endsWith('.mjs') })
+cpSync(join(here, 'manifest.webmanifest'), join(dist, 'manifest.webmanifest'))
+cpSync(join(here, 'node_modules/@fontsource/barlow-semi-condensed/LICENSE'), join(dist, 'assets/font-license.txt'))
+const page = readFileSync(join(here, 'index.html'), 'utf8')
+writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')))
+
+let first = 0
+for (const file of filesIn(dist)) {
+  const body = readFileSync(file)
+  if (compressed.has(extname(file)) && body.length >= least) {
+    const br = brotliCompressSync(body, { params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_SIZE_HINT]: body.length } })
+    writeFileSync(file + '.gz', gzipSync(body, { level: 9 }))
+    writeFileSync(file + '.br', br)
+    if (/\.(html|js|css)$/.test(file)) first += gzipSync(body, { level: 9 }).length
+  } else if (file.endsWith('.woff2')) {
+    first += body.length
+  }
+}
+const print = createHash('sha256').update(readFileSync(join(dist, 'index.html'))).digest('hex').slice(0, 12)
+console.log(`kiosk page ${print}: first load ${(first / 1000).toFixed(1)} kB compressed, fonts included`)
+if (first > 100_000) {
+  console.error('more than 100 kB: something has to be loaded later')
+  process.exit(1)
+}
+
+function filesIn(folder) {
+  return readdirSync(folder).flatMap((name) => {
+    const path = join(folder, name)
+    return statSync(path).isDirectory() ? filesIn(path) : [path]
+  }).filter((path) => !/\.(gz|br)$|placeholder/.test(path))
+}

@@ -1,0 +1,120 @@
+// The frame around the screens: where one is, the unit, the banner.
+import { html, nothing, type TemplateResult } from 'lit'
+import { customElement, state } from 'lit/decorators.js'
+import type { Problem } from './api/http'
+import { backIcon, optionsIcon, warnIcon } from './parts/icons'
+import { sentence } from './parts/refusal'
+import { Announcement, Screen } from './parts/screen'
+import { prefs } from './prefs'
+import { link, parse, type Route } from './route'
+import { t } from './words'
+import './screens/find'
+import './screens/options'
+import './screens/paper'
+import './screens/set-up'
+import './screens/station'
+import './screens/wheel'
+import './screens/where'
+
+@customElement('k-app')
+export class App extends Screen {
+  @state() private route: Route = parse(location.hash)
+  @state() private problem: Problem | undefined
+  @state() private offline = !navigator.onLine
+  private retryCall: (() => void) | undefined
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    this.dress()
+    window.addEventListener('hashchange', () => this.moved())
+    window.addEventListener('arris-announce', (e) => {
+      if (e instanceof Announcement) [this.problem, this.retryCall] = [e.problem, e.again]
+    })
+    for (const kind of ['online', 'offline']) window.addEventListener(kind, () => (this.offline = !navigator.onLine))
+  }
+
+  protected override reworded(): void {
+    this.dress()
+    this.requestUpdate()
+  }
+
+  /** dress puts on the page what a style sheet has to know. */
+  private dress(): void {
+    const page = document.documentElement
+    page.lang = prefs.language
+    page.dataset['look'] = prefs.look
+    page.classList.toggle('large', prefs.large)
+  }
+
+  private moved(): void {
+    this.route = parse(location.hash)
+    this.problem = undefined
+    window.scrollTo(0, 0)
+    void this.updateComplete.then(() => this.querySelector<HTMLElement>('main')?.focus({ preventScroll: true }))
+  }
+
+  protected override render() {
+    const home = this.route.path.length === 0
+    return html`
+      <header class="top">
+        <nav aria-label=${t('Page')}>
+          ${home ? html`<span class="wordmark">Arris</span>` : this.isStep ? html`<a class="plain wordmark" href=${link([])}>Arris</a>` : html`<button type="button" class="plain" @click=${() => history.back()}>${backIcon()}<span>${t('Back')}</span></button><a class="plain wordmark" href=${link([])}>Arris</a>`}
+        </nav>
+        <div class="choices">
+          <div class="switch" role="group" aria-label=${t('Unit')}>
+            ${[false, true].map((inch) => html`
+              <button type="button" aria-pressed=${prefs.inch === inch} @click=${() => prefs.set({ inch })}>${inch ? t('inch') : 'mm'}</button>`)}
+          </div>
+          <a class="plain" href=${link(['options'])} aria-label=${t('Options')}>${optionsIcon()}</a>
+        </div>
+      </header>
+      <div class="banner-place" role="status">${this.banner()}</div>
+      <main tabindex="-1">${this.screen()}</main>`
+  }
+
+  /** isStep: such a page has its own way back. */
+  private get isStep(): boolean {
+    const [first, , page = 'wheel'] = this.route.path
+    return first === 'set-up' && /^(wheel|[0-9]+)$/.test(page)
+  }
+
+  private banner(): TemplateResult | typeof nothing {
+    if (!this.problem && !this.offline) return nothing
+    const words = this.problem ? sentence(this.problem.message) : t('This device has no network.')
+    const again = this.retryCall
+    return html`
+      <div class="banner">
+        ${warnIcon()}<p>${words}</p>
+        ${this.problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
+        ${this.problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
+      </div>`
+  }
+
+  private retry(again: () => void): void {
+    this.problem = undefined
+    again()
+  }
+
+  private screen(): TemplateResult {
+    const [first, id = ''] = this.route.path
+    switch (first) {
+      case 'tool':
+      case 'recipe':
+        return html`<k-where .route=${this.route}></k-where>`
+      case 'set-up':
+        return html`<k-set-up .route=${this.route}></k-set-up>`
+      case 'station':
+        return html`<k-station .station=${id}></k-station>`
+      case 'wheel':
+        return html`<k-wheel .wheel=${id}></k-wheel>`
+      case 'code':
+        return html`<k-code .route=${this.route}></k-code>`
+      case 'sheet':
+        return html`<k-sheet .route=${this.route}></k-sheet>`
+      case 'options':
+        return html`<k-options></k-options>`
+      default:
+        return html`<k-find></k-find>`
+    }
+  }
+}

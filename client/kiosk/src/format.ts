@@ -1,0 +1,44 @@
+// Numbers and times for people. The engine's own texts are shown as they are; this is for numbers that come without one.
+import { num } from './api/read'
+import { prefs } from './prefs'
+import { t } from './words'
+
+const none = '–'
+const perInch = 25.4
+
+function fixed(value: number, places: number): string {
+  return new Intl.NumberFormat(prefs.language, { minimumFractionDigits: places, maximumFractionDigits: places }).format(value).replace('-', '−')
+}
+
+/** degrees is an angle. */
+export function degrees(value: unknown, places = 1): string {
+  const v = num(value)
+  return v === undefined ? none : fixed(v, places) + '°'
+}
+
+/** length is a length in the unit of this device. */
+export function length(mm: unknown): string {
+  const v = num(mm)
+  if (v === undefined) return none
+  return prefs.inch ? fixed(v / perInch, 3) + ' in' : fixed(v, 1) + ' mm'
+}
+
+/** The unit in which people type. */
+export const unit = () => (prefs.inch ? 'in' : 'mm')
+export const toMm = (typed: number) => (prefs.inch ? typed * perInch : typed)
+export const fromMm = (mm: number) => (prefs.inch ? mm / perInch : mm)
+
+/** ago is how long something is past, in words. */
+export function ago(time: unknown): string {
+  const then = typeof time === 'string' ? Date.parse(time) : NaN
+  if (!Number.isFinite(then)) return ''
+  const minutes = Math.round((Date.now() - then) / 60_000)
+  const words = new Intl.RelativeTimeFormat(prefs.language, { numeric: 'auto' })
+  if (minutes < 1) return t('just now')
+  if (minutes < 60) return words.format(-minutes, 'minute')
+  if (minutes < 60 * 24) return words.format(-Math.round(minutes / 60), 'hour')
+  return words.format(-Math.round(minutes / 60 / 24), 'day')
+}
+
+/** signed shows a minus that can be seen at arm's length. */
+export const signed = (text: string) => text.replace(/^-/, '−')

@@ -1,0 +1,2 @@
+import './style/page.css'
+import './app'

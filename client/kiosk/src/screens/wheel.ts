@@ -1,0 +1,92 @@
+// A wheel is measured: across, by a strip around its rim, or it was dressed and not measured yet.
+import { html, nothing } from 'lit'
+import { customElement, property, state } from 'lit/decorators.js'
+import { called, num } from '../api/read'
+import * as shop from '../api/shop'
+import type { Wheel, WheelMeasurement } from '../api/types'
+import { fromMm, length, toMm, unit } from '../format'
+import type { Entered } from '../parts/keypad'
+import { refusal } from '../parts/refusal'
+import { Load, Screen, waiting } from '../parts/screen'
+import { prefs } from '../prefs'
+import { believed } from '../tiles'
+import { t } from '../words'
+import '../parts/keypad'
+
+@customElement('k-wheel')
+export class WheelScreen extends Screen {
+  @property() wheel = ''
+  @state() private around = false
+  @state() private doubtful: WheelMeasurement | undefined
+  private readonly known = new Load<Wheel>(this)
+  private readonly saving = new Load<WheelMeasurement>(this)
+
+  protected override willUpdate(changed: Map<string, unknown>): void {
+    if (changed.has('wheel')) void this.known.run(async () => (await shop.wheels()).find((w) => w.name === this.name) ?? (await this.missing()))
+  }
+
+  private get name(): string {
+    return shop.named('wheels', this.wheel)
+  }
+
+  // missing asks for the wheel itself: the API says best that it is not there.
+  private missing(): Promise<Wheel> {
+    return shop.wheel(this.name)
+  }
+
+  private entered(value: number): void {
+    const mm = Math.round(toMm(value) * 1000) / 1000
+    const measurement = (this.around ? { aroundMm: mm } : { diameterMm: mm }) as WheelMeasurement
+    if (!this.around && this.isOdd(mm)) this.doubtful = measurement
+    else this.save(measurement)
+  }
+
+  private isOdd(mm: number): boolean {
+    const { newDiameterMm, smallestDiameterMm } = this.known.value ?? {}
+    return mm > (num(newDiameterMm) ?? Infinity) + 1 || mm < (num(smallestDiameterMm) ?? 0)
+  }
+
+  private save(measurement: WheelMeasurement): void {
+    const once = shop.onceId()
+    void this.saving.run(() => shop.measureWheel(this.name, measurement, once), () => history.back())
+  }
+
+  protected override render() {
+    const { value, problem } = this.known
+    if (!value) return problem ? refusal(problem) : waiting()
+    if (this.doubtful) return this.askAgain(value, this.doubtful)
+    const mm = num(value.diameterMm), start = mm === undefined || this.around ? undefined : fromMm(mm)
+    return html`
+      <h1>${t('Measure the wheel')}</h1>
+      <p class="lead">${called(value)}: ${believed(value)}</p>
+      ${this.saving.problem && !this.saving.problem.passing ? refusal(this.saving.problem) : nothing}
+      <div class="columns">
+        <section class="panel">
+          <div class="switch wide" role="group" aria-label=${t('How was it measured?')}>
+            <button type="button" aria-pressed=${!this.around} @click=${() => (this.around = false)}>${t('Across')}</button>
+            <button type="button" aria-pressed=${this.around} @click=${() => (this.around = true)}>${t('Strip around the rim')}</button>
+          </div>
+          <p>${this.around
+            ? t('Lay a strip of paper once around the rim, the wheel standing still, and measure its length.')
+            : t('Across the middle, the wheel standing still and unplugged.')}</p>
+          <button type="button" ?disabled=${this.saving.busy} @click=${() => this.save({ dressed: true } as WheelMeasurement)}>${t('It was dressed, and is not measured yet')}</button>
+        </section>
+        <k-keypad .start=${start} .unit=${unit()} .places=${prefs.inch ? 3 : 1} .label=${this.around ? t('Length around') : t('Diameter')}
+          .nudges=${this.around ? [] : prefs.inch ? [-0.04, -0.02, 0.02] : [-1, -0.5, 0.5]} .action=${t('Keep this')} .busy=${this.saving.busy}
+          @entered=${(e: Entered) => this.entered(e.value)}></k-keypad>
+      </div>`
+  }
+
+  private askAgain(wheel: Wheel, measurement: WheelMeasurement) {
+    const mm = num(measurement.diameterMm) ?? 0, large = mm > (num(wheel.newDiameterMm) ?? Infinity)
+    return html`
+      <h1>${length(mm)}?</h1>
+      <p class="lead">${large
+        ? t('That is more than this wheel had when it was new: {new}.', { new: length(wheel.newDiameterMm) })
+        : t('That is below the smallest diameter it may be used to: {least}. Its station will give no numbers any more.', { least: length(wheel.smallestDiameterMm) })}</p>
+      <div class="actions">
+        <button type="button" class="primary" @click=${() => (this.doubtful = undefined)}>${t('Measure again')}</button>
+        <button type="button" @click=${() => { this.doubtful = undefined; this.save(measurement) }}>${t('It is so: keep it')}</button>
+      </div>`
+  }
+}
