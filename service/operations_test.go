@@ -267,7 +267,10 @@ func TestPrintingAskedWrongly(t *testing.T) {
 	}
 	a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", "PrintSheets", `{"shop":"shops/moon","items":[{"key":"a"}]}`)
 	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "OperationService", "ListOperations", `{"parent":"shops/main","pageToken":"x"}`)
-	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "OperationService", "WaitOperation", `{"name":"shops/main/operations/o-1","timeout":"60s"}`)
+	late := a.refuse(codes.InvalidArgument, "INVALID_FIELD", "OperationService", "WaitOperation", `{"name":"shops/main/operations/o-1","timeout":"60s"}`)
+	if !strings.Contains(late.Message(), "timeout is 1m0s; it must be from 0s to 30s") {
+		t.Error(late.Message())
+	}
 	for _, method := range []string{"GetOperation", "WaitOperation", "CancelOperation", "DeleteOperation"} {
 		a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", method, `{"name":"shops/main/operations/o-1"}`)
 	}
