@@ -13,6 +13,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/prometheus/client_golang/prometheus"
+	"github.com/prometheus/client_golang/prometheus/testutil"
 	"google.golang.org/genproto/googleapis/api/httpbody"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
@@ -181,7 +183,8 @@ func TestManySheetsArePrintedInVolumes(t *testing.T) {
 
 // Few changes are OrderSetups' order; a selection is tools on stations; a second request with the same id is the first.
 func TestWhatIsPrintedAndInWhichOrder(t *testing.T) {
-	_, conn := started(t, service.Config{Demo: true})
+	registry := prometheus.NewRegistry()
+	_, conn := started(t, service.Config{Demo: true, Registerer: registry})
 	p, list := printerOf(t, conn), []*arrisv1.BatchItem{item("a", 50), item("keen", 5), item("b", 40), item("c", 50), {Key: "empty"}, item("d", 40)}
 	op := p.wait(p.print(list, inOrder).GetName(), succeeded)
 	pieces, err := p.sheets.RenderSheets(t.Context(), &arrisv1.RenderSheetsRequest{Shop: "shops/main", Items: dated(list, op), Order: inOrder})
@@ -222,6 +225,14 @@ func TestWhatIsPrintedAndInWhichOrder(t *testing.T) {
 	page, err = p.ListOperations(t.Context(), &arrisv1.ListOperationsRequest{Parent: "shops/main", PageSize: 1, PageToken: page.GetNextPageToken()})
 	if err != nil || len(page.GetOperations()) != 1 || page.GetOperations()[0].GetName() != op.GetName() || page.GetNextPageToken() != "" {
 		t.Fatal(page, err)
+	}
+	if err := testutil.GatherAndCompare(registry, strings.NewReader(`
+		# HELP arris_operations_ended_total Operations that ended in this process, by how: succeeded or failed.
+		# TYPE arris_operations_ended_total counter
+		arris_operations_ended_total{state="failed"} 0
+		arris_operations_ended_total{state="succeeded"} 2
+	`), "arris_operations_ended_total"); err != nil {
+		t.Error(err)
 	}
 	counted, err := p.PrintSheets(t.Context(), &arrisv1.PrintSheetsRequest{Shop: "shops/main", Selection: &arrisv1.SheetSelection{
 		Of: &arrisv1.SheetSelection_ToolFilter{}, Stations: []string{"shops/main/stations/west"},
@@ -271,6 +282,7 @@ func TestPrintingAskedWrongly(t *testing.T) {
 	if !strings.Contains(late.Message(), "timeout is 1m0s; it must be from 0s to 30s") {
 		t.Error(late.Message())
 	}
+	a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", "ListOperations", `{"parent":"shops/moon"}`)
 	for _, method := range []string{"GetOperation", "WaitOperation", "CancelOperation", "DeleteOperation"} {
 		a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", method, `{"name":"shops/main/operations/o-1"}`)
 	}

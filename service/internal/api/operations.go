@@ -100,7 +100,10 @@ func (o *Operations) ListOperations(ctx context.Context, req *arrisv1.ListOperat
 	switch {
 	case store.Is(err, store.BadQuery):
 		return nil, badToken(err)
-	case err != nil:
+	case err == nil && len(page) == 0:
+		_, err = o.store.Get(ctx, req.GetParent(), time.Time{}) // of a shop that is not there, there is none
+	}
+	if err != nil {
 		return nil, records.FaultOfStore(err)
 	}
 	return &arrisv1.ListOperationsResponse{Operations: each(page, operationOut), NextPageToken: next}, nil

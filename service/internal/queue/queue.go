@@ -109,7 +109,11 @@ func (q *Queue) work(ctx context.Context) {
 			return
 		}
 		if err != nil {
-			q.Logger.Warn("an operation does not go on", "error", err, "again in", restTime)
+			level := slog.LevelWarn
+			if store.Is(err, store.Unavailable) { // whoever watches the store says so
+				level = slog.LevelDebug
+			}
+			q.Logger.Log(ctx, level, "operations do not go on", "error", err, "again in", restTime)
 			pause = restTime
 		}
 		select {
