@@ -46,7 +46,8 @@ func TestManySheetsAreOneFile(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if files[i], err = io.ReadAll(answer.Body); err != nil {
+		files[i], err = io.ReadAll(answer.Body)
+		if err = errors.Join(err, answer.Body.Close()); err != nil {
 			t.Fatal(err)
 		}
 		header := answer.Header
@@ -156,6 +157,7 @@ func TestHalfAFileIsNoFile(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer func() { _ = answer.Body.Close() }()
 	if got, err := io.ReadAll(answer.Body); err == nil || string(got) != "%PDF-" {
 		t.Errorf("%q, %v: half a file looks whole", got, err)
 	}

@@ -11,6 +11,7 @@ import (
 	"google.golang.org/genproto/googleapis/api/httpbody"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/types/known/durationpb"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
@@ -78,9 +79,18 @@ func (c *listOperationsCommand) Run(p *program) error {
 // Run shows an operation.
 func (c *showOperationCommand) Run(p *program) error {
 	return p.at(c.recordFlags, looks, func(d desk) error {
-		op, err := d.get(operations, c.Name, moment{})
-		return p.showRecord(d.shop, c.Output, op, err)
+		op, err := arrisv1.NewOperationServiceClient(d.conn).GetOperation(d.ctx, &arrisv1.GetOperationRequest{Name: operations.name(d.shop, c.Name)})
+		return p.showOperation(d.shop, c.Output, op, err)
 	})
+}
+
+// showOperation shows an operation; to people without the details of its error, which are for programs.
+func (p *program) showOperation(shop, format string, op *arrisv1.Operation, err error) error {
+	if err == nil && format == "table" && op.GetError() != nil {
+		op = proto.CloneOf(op)
+		op.Error.Details = nil
+	}
+	return p.showRecord(shop, format, op, err)
 }
 
 // Run cancels an operation.
@@ -108,7 +118,7 @@ func (c *waitOperationCommand) Run(p *program) error {
 		if err != nil {
 			return err
 		}
-		if err := p.showRecord(d.shop, c.Output, op, nil); err != nil {
+		if err := p.showOperation(d.shop, c.Output, op, nil); err != nil {
 			return err
 		}
 		return outcomeOf(op)
@@ -240,6 +250,13 @@ func (p *program) inPieces(ctx context.Context, patience time.Duration, to io.Wr
 	return err
 }
 
+func sheetWord(n int) string {
+	if n == 1 {
+		return "sheet"
+	}
+	return "sheets"
+}
+
 // start lets a server print rows after this command has ended.
 func (c *sheetsCommand) start(p *program, conn grpc.ClientConnInterface, rows []batchRow) error {
 	ask := &arrisv1.PrintSheetsRequest{Shop: fullName("shops", c.Rows.Shop), PaperSize: papers[c.Paper], RequestId: c.RequestID}
@@ -262,7 +279,7 @@ func (c *sheetsCommand) start(p *program, conn grpc.ClientConnInterface, rows []
 	if err != nil {
 		return err
 	}
-	text := fmt.Sprintf("%s prints %d sheets\nfetch them: arris operation fetch %[1]s --out FILE.pdf --server %[3]s\n", lastOf(op.GetName()), len(ask.GetItems()), c.Call.Server)
+	text := fmt.Sprintf("%s prints %d %s\nfetch them: arris operation fetch %[1]s --out FILE.pdf --server %[4]s\n", lastOf(op.GetName()), len(ask.GetItems()), sheetWord(len(ask.GetItems())), c.Call.Server)
 	if err := p.print(text, nil); err != nil {
 		return err
 	}

@@ -151,7 +151,7 @@ func operationsHeld(b *bench) {
 		b.Errorf("%+v, %v", o, err)
 	}
 	b.later(store.HoldTime / 2)
-	theirs := b.taken(kept, "they", "b") // you did not say that you go on
+	_ = b.taken(kept, "they", "b") // you did not say that you go on
 	_, err = kept.TakeOperation(ctx, "they")
 	b.refused(err, store.NotFound)
 	b.later(store.HoldTime * 2)
@@ -163,7 +163,7 @@ func operationsHeld(b *bench) {
 		b.Errorf("%d tries", mine.Tries)
 	}
 	b.ok(kept.KeepVolume(ctx, mine, store.Made{Items: 1, Printed: 1, Pieces: [][]byte{{1}}}, 0))
-	theirs = b.taken(kept, "they", "b") // the one that is less far comes first
+	theirs := b.taken(kept, "they", "b") // the one that is less far comes first
 	if theirs.Tries != 3 {
 		b.Errorf("%d tries", theirs.Tries)
 	}
