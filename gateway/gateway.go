@@ -113,6 +113,7 @@ func register(mux *runtime.ServeMux, conn grpc.ClientConnInterface) error {
 		gatewayv1.RegisterRecipeServiceHandlerClient(ctx, mux, arrisv1.NewRecipeServiceClient(conn)),
 		gatewayv1.RegisterSharpeningServiceHandlerClient(ctx, mux, arrisv1.NewSharpeningServiceClient(conn)),
 		gatewayv1.RegisterSheetServiceHandlerClient(ctx, mux, arrisv1.NewSheetServiceClient(conn)),
+		gatewayv1.RegisterOperationServiceHandlerClient(ctx, mux, arrisv1.NewOperationServiceClient(conn)),
 	)
 }
 

@@ -1,6 +1,7 @@
 package gateway
 
 import (
+	"context"
 	"errors"
 	"io"
 	"net/http"
@@ -8,6 +9,7 @@ import (
 	"time"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"github.com/grpc-ecosystem/grpc-gateway/v2/utilities"
 	"google.golang.org/genproto/googleapis/api/httpbody"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
@@ -22,27 +24,71 @@ import (
 
 const (
 	verbOfSheets = ":renderSheets"
+	verbOfVolume = ":download"
+	verbOfWait   = ":wait"
 	// longestFile is how long a file in pieces may take, when the caller does not ask for less with Grpc-Timeout.
 	longestFile = 10 * time.Minute
 	// slowestPiece is how long a piece may take on its way to the caller.
 	slowestPiece = time.Minute
+	// longestWait is more than anybody may ask to wait for an operation.
+	longestWait = 40 * time.Second
 )
 
 // timeFor is how long a call may take.
 func (g *gateway) timeFor(path string) time.Duration {
-	if strings.HasSuffix(path, verbOfSheets) {
+	switch {
+	case strings.HasSuffix(path, verbOfSheets), strings.HasSuffix(path, verbOfVolume):
 		return max(g.timeout, longestFile)
+	case strings.HasSuffix(path, verbOfWait):
+		return max(g.timeout, longestWait)
 	}
 	return g.timeout
 }
 
+// pieces are a file's, as they come.
+type pieces = grpc.ServerStreamingClient[httpbody.HttpBody]
+
+// file is a method that answers with a file in pieces: its route, and how it is asked with a request's body and what its path names.
+type file struct {
+	verb, path, method string
+	ask                func(ctx context.Context, r *http.Request, in map[string]string) (pieces, error)
+}
+
+// files are all methods that answer in pieces.
+func (g *gateway) files(conn grpc.ClientConnInterface) []file {
+	sheets, operations := arrisv1.NewSheetServiceClient(conn), arrisv1.NewOperationServiceClient(conn)
+	render := func(ctx context.Context, r *http.Request, in map[string]string) (pieces, error) {
+		req := &arrisv1.RenderSheetsRequest{}
+		reader, _ := runtime.MarshalerForRequest(g.mux, r)
+		if err := reader.NewDecoder(r.Body).Decode(req); err != nil {
+			return nil, status.Error(codes.InvalidArgument, err.Error())
+		}
+		if shop, inPath := in["shop"]; inPath {
+			req.Shop = shop
+		}
+		return sheets.RenderSheets(ctx, req)
+	}
+	download := func(ctx context.Context, r *http.Request, in map[string]string) (pieces, error) {
+		req := &arrisv1.DownloadVolumeRequest{Name: in["name"]}
+		inPath := utilities.NewDoubleArray([][]string{{"name"}})
+		if err := runtime.PopulateQueryParameters(req, r.URL.Query(), inPath); err != nil {
+			return nil, status.Error(codes.InvalidArgument, err.Error())
+		}
+		return operations.DownloadVolume(ctx, req)
+	}
+	return []file{
+		{http.MethodPost, "/v1/{shop=shops/*}" + verbOfSheets, arrisv1.SheetService_RenderSheets_FullMethodName, render},
+		{http.MethodPost, "/v1" + verbOfSheets, arrisv1.SheetService_RenderSheets_FullMethodName, render},
+		{http.MethodGet, "/v1/{name=shops/*/operations/*/volumes/*}" + verbOfVolume, arrisv1.OperationService_DownloadVolume_FullMethodName, download},
+	}
+}
+
 // registerFiles routes what is answered in pieces; what is registered last is found first.
 func (g *gateway) registerFiles(conn grpc.ClientConnInterface) error {
-	sheets := arrisv1.NewSheetServiceClient(conn)
 	var errs []error
-	for _, path := range []string{"/v1/{shop=shops/*}" + verbOfSheets, "/v1" + verbOfSheets} {
-		errs = append(errs, g.mux.HandlePath(http.MethodPost, path, func(w http.ResponseWriter, r *http.Request, in map[string]string) {
-			if err := g.sendSheets(w, r, in, sheets); err != nil {
+	for _, f := range g.files(conn) {
+		errs = append(errs, g.mux.HandlePath(f.verb, f.path, func(w http.ResponseWriter, r *http.Request, in map[string]string) {
+			if err := g.sendFile(w, r, in, f); err != nil {
 				_, out := runtime.MarshalerForRequest(g.mux, r)
 				g.onError(r.Context(), g.mux, out, w, r, err)
 			}
@@ -51,33 +97,28 @@ func (g *gateway) registerFiles(conn grpc.ClientConnInterface) error {
 	return errors.Join(errs...)
 }
 
-// sendSheets answers with a file's pieces; the error is of a call that has not begun to answer.
-func (g *gateway) sendSheets(w http.ResponseWriter, r *http.Request, in map[string]string, sheets arrisv1.SheetServiceClient) error {
-	req := &arrisv1.RenderSheetsRequest{}
-	reader, _ := runtime.MarshalerForRequest(g.mux, r)
-	if err := reader.NewDecoder(r.Body).Decode(req); err != nil {
-		return status.Error(codes.InvalidArgument, err.Error())
-	}
-	if shop, inPath := in["shop"]; inPath {
-		req.Shop = shop
-	}
-	ctx, err := runtime.AnnotateContext(r.Context(), g.mux, r, arrisv1.SheetService_RenderSheets_FullMethodName)
+// sendFile answers with a file's pieces; the error is of a call that has not begun to answer.
+func (g *gateway) sendFile(w http.ResponseWriter, r *http.Request, in map[string]string, f file) error {
+	ctx, err := runtime.AnnotateContext(r.Context(), g.mux, r, f.method)
 	if err != nil {
 		return err
 	}
-	pieces, err := sheets.RenderSheets(ctx, req)
+	all, err := f.ask(ctx, r, in)
 	if err != nil {
 		return err
 	}
-	first, err := pieces.Recv()
+	first, err := all.Recv()
 	if err != nil {
 		return err
 	}
 	if err := contained(ctx, w, first); err != nil {
 		return err
 	}
+	if _, number, isVolume := strings.Cut(in["name"], "/volumes/"); isVolume {
+		w.Header().Set("Content-Disposition", "inline; filename=sheets-"+number+".pdf")
+	}
 	w.Header().Set("Content-Type", first.GetContentType())
-	send(w, first, pieces.Recv)
+	send(w, first, all.Recv)
 	return nil
 }
 

@@ -3,6 +3,7 @@ package gateway_test
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -46,7 +47,7 @@ func TestManySheetsAreOneFile(t *testing.T) {
 			t.Fatal(err)
 		}
 		files[i], err = io.ReadAll(answer.Body)
-		if err := errors.Join(err, answer.Body.Close()); err != nil {
+		if err = errors.Join(err, answer.Body.Close()); err != nil {
 			t.Fatal(err)
 		}
 		header := answer.Header
@@ -80,6 +81,48 @@ func TestManySheetsAreOneFile(t *testing.T) {
 	late := post(handler, "/v1/shops/main:renderSheets", ask, "Content-Type", "application/json", "Grpc-Timeout", "1m")
 	if late.Code != http.StatusGatewayTimeout || strings.Contains(late.Body.String(), "%PDF") {
 		t.Errorf("in a millisecond: %d %.80s", late.Code, late.Body)
+	}
+}
+
+// Sheets are printed after their call: over REST an operation is started, waited for, listed, and its volume is a file like RenderSheets'.
+func TestAnOperationsVolumeIsOneFile(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	const items = `"items":[{"key":"tool 1","request":{"recipe":"shops/main/recipes/bowl-50","asOfTime":"2026-11-20T09:00:00Z",` +
+		`"rig":{"station":"shops/main/stations/north"},"given":{"stickOutMm":45}}},{"key":"far","request":{"recipe":"shops/main/recipes/bowl-50",` +
+		`"asOfTime":"2026-11-20T09:00:00Z","rig":{"station":"shops/main/stations/north"},"given":{"stickOutMm":250}}}]`
+	ask := func(method, path, body, says string) map[string]any {
+		t.Helper()
+		w := send(handler, method, path, body, "Content-Type", "application/json")
+		var answer map[string]any
+		if err := json.Unmarshal(w.Body.Bytes(), &answer); err != nil || !strings.Contains(w.Body.String(), says) {
+			t.Fatalf("%s %s: %d %s", method, path, w.Code, w.Body)
+		}
+		return answer
+	}
+	started := ask(http.MethodPost, "/v1/shops/main:printSheets", "{"+items+"}", `"itemCount":2`)
+	name, _ := started["name"].(string)
+	ask(http.MethodGet, "/v1/"+name+":wait?timeout=30s", "", `"state":"OPERATION_STATE_SUCCEEDED"`)
+	ask(http.MethodGet, "/v1/shops/main/operations?pageSize=5", "", name)
+	ask(http.MethodGet, "/v1/"+name+"/refusedSheets", "", `"key":"far"`)
+	ask(http.MethodPost, "/v1/"+name+":cancel", "{}", "OPERATION_ENDED")
+	w := send(handler, http.MethodGet, "/v1/"+name+"/volumes/1:download", "")
+	rendered := post(handler, "/v1/shops/main:renderSheets", "{"+items+"}", "Content-Type", "application/json")
+	if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/pdf" || w.Header().Get("Content-Disposition") != "inline; filename=sheets-1.pdf" ||
+		!bytes.Equal(w.Body.Bytes(), rendered.Body.Bytes()) {
+		t.Errorf("%d %v, %d bytes, and %d by renderSheets", w.Code, w.Header(), w.Body.Len(), rendered.Body.Len())
+	}
+	ask(http.MethodGet, "/v1/"+name+"/volumes/2:download", "", "there is no volume 2")
+	ask(http.MethodGet, "/v1/"+name+"/volumes/0:download", "", "INVALID_FIELD")
+	ask(http.MethodGet, "/v1/"+name+"/volumes/1:download?colour=red", "", "colour")
+	ask(http.MethodGet, "/v1/"+name+":wait?timeout=soon", "", "timeout")
+	if w := send(handler, http.MethodDelete, "/v1/"+name, ""); w.Code != http.StatusOK || strings.TrimSpace(w.Body.String()) != "{}" {
+		t.Errorf("deleted: %d %s", w.Code, w.Body)
+	}
+	ask(http.MethodGet, "/v1/"+name, "", "NOT_FOUND")
+	for path, want := range map[string]int{"/v1/" + name + "/volumes/1:download": http.StatusMethodNotAllowed, "/v1/" + name + ":wait": http.StatusMethodNotAllowed} {
+		if w := post(handler, path, "{}", "Content-Type", "application/json"); w.Code != want {
+			t.Errorf("POST %s: %d %s", path, w.Code, w.Body)
+		}
 	}
 }
 

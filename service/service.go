@@ -10,6 +10,7 @@ import (
 	"net"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"github.com/prometheus/client_golang/prometheus"
 	"google.golang.org/grpc"
@@ -21,6 +22,7 @@ import (
 
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/api"
+	"arris.example/service/internal/queue"
 	"arris.example/service/internal/rpc"
 	"arris.example/service/internal/store"
 )
@@ -60,6 +62,8 @@ type Config struct {
 	Registerer prometheus.Registerer
 	// MaxRequestBytes is the most a request message may have; 0: DefaultMaxRequestBytes.
 	MaxRequestBytes int
+	// KeepOperations is for how long it is kept what an operation made, after its end; 0: a day.
+	KeepOperations time.Duration
 	// Grind calculates; nil: the engine does. Tests put something here that is slow, or breaks.
 	Grind arrisv1.GrindServiceServer
 }
@@ -68,6 +72,7 @@ type Config struct {
 type Service struct {
 	server  *grpc.Server
 	store   store.Store
+	going   *api.Operations
 	health  *health.Server
 	log     *slog.Logger
 	ready   atomic.Bool
@@ -92,18 +97,29 @@ func New(cfg Config) (*Service, error) {
 	}
 	s := &Service{server: grpc.NewServer(chain.ServerOptions()...), store: kept, log: cfg.Logger, health: health.NewServer(), unwatch: func() {}}
 	to := chain.Registrar(s.server)
-	register(to, cfg, kept)
+	s.going = register(to, cfg, kept, chain)
 	healthv1.RegisterHealthServer(to, s.health)
 	reflection.RegisterV1(s.server)
 	chain.Start(s.server)
 	for _, d := range descriptors() {
 		s.health.SetServingStatus(string(d.FullName()), healthv1.HealthCheckResponse_SERVING)
 	}
+	if err := s.goOn(cfg); err != nil {
+		return nil, errors.Join(fmt.Errorf("service: %w", err), kept.Close())
+	}
 	s.ready.Store(true)
 	if cfg.Store != "" && !cfg.OneCall {
 		s.unwatch = s.watchStore()
 	}
 	return s, nil
+}
+
+// goOn lets operations go on where there is time for them and they can be kept.
+func (s *Service) goOn(cfg Config) error {
+	if cfg.OneCall || cfg.ReadOnlyStore {
+		return nil
+	}
+	return s.going.Start(queue.Config{Logger: cfg.Logger, Registerer: cfg.Registerer})
 }
 
 func (cfg Config) withDefaults() Config {
@@ -143,17 +159,19 @@ func (s *Service) Dial(options ...grpc.DialOption) (*grpc.ClientConn, error) {
 	return conn, nil
 }
 
-// Drain makes the service say that it is not ready, while it still answers. Load balancers then send new calls elsewhere.
+// Drain makes the service say that it is not ready, while it still answers; who waits for an operation waits no longer. Load balancers then send new calls elsewhere.
 func (s *Service) Drain() {
 	s.ready.Store(false)
 	s.health.Shutdown()
+	s.going.Drain()
 }
 
-// Stop ends the service: it takes no more calls, waits for those under way, and when ctx ends first, ends them too and
-// returns the context's error. The store is closed last. A second Stop does nothing.
+// Stop ends the service: it takes no more calls, lets go of operations, waits for the calls under way, and when ctx ends first, ends them too
+// and returns the context's error. The store is closed last. A second Stop does nothing.
 func (s *Service) Stop(ctx context.Context) error {
 	s.Drain()
 	s.unwatch()
+	s.going.Stop()
 	drained := make(chan struct{})
 	go func() {
 		defer close(drained)

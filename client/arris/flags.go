@@ -38,6 +38,7 @@ type commands struct {
 	Sharpening sharpeningCommands        `cmd:"" group:"What the shop remembers:" help:"The log of what was sharpened."`
 	Inspection inspectionCommands        `cmd:"" group:"What the shop remembers:" help:"The log of what was inspected."`
 	Gauge      gaugeCommands             `cmd:"" group:"What the shop remembers:" help:"Blocks and gauges on hand."`
+	Operation  operationCommands         `cmd:"" group:"What the shop remembers:" help:"What a server prints after the command that asked for it."`
 	Shop       shopCommands              `cmd:"" group:"What the shop remembers:" help:"Shops."`
 	TLS        tlsCommands               `cmd:"" name:"tls" help:"Certificates for a server that tablets trust."`
 	Version    versionCommand            `cmd:"" help:"Print the version."`
@@ -412,17 +413,19 @@ type batchCommand struct {
 }
 
 type sheetsCommand struct {
-	File    string    `arg:"" optional:"" predictor:"file" help:"Rows of CSV, or lines of JSON, as of arris batch; - reads standard input."`
-	Recipes string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the recipes for which it holds, such as 'display_name = \"Bowl*\"', or all; each on every --station."`
-	Tools   string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the tools for which it holds, or all, each with its recipe; on every --station."`
-	Station []string  `placeholder:"NAME" group:"Rows:" help:"A station for --recipes or --tools; once for each."`
-	Rows    rowFlags  `embed:""`
-	Out     string    `placeholder:"FILE.pdf" xor:"where" predictor:"file" group:"Paper:" help:"Write one file with a bookmark for each sheet; of more than 500 sheets FILE-1.pdf, FILE-2.pdf and so on."`
-	Dir     string    `placeholder:"FOLDER" xor:"where" predictor:"file" group:"Paper:" help:"Write a file for each sheet, numbered in their order, into a folder, which is made."`
-	Paper   string    `enum:"a4,letter" default:"a4" placeholder:"SIZE" group:"Paper:" help:"a4 or letter (default ${default})."`
-	Order   string    `enum:"few-changes,rows" default:"few-changes" placeholder:"ORDER" group:"Paper:" help:"few-changes, so that little has to be set anew from one sheet to the next, or rows, as they stand (default ${default})."`
-	DryRun  bool      `group:"Paper:" help:"Solve every row and say what would be printed; write nothing."`
-	Call    callFlags `embed:"" group:"Server:"`
+	File       string    `arg:"" optional:"" predictor:"file" help:"Rows of CSV, or lines of JSON, as of arris batch; - reads standard input."`
+	Recipes    string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the recipes for which it holds, such as 'display_name = \"Bowl*\"', or all; each on every --station."`
+	Tools      string    `placeholder:"FILTER" xor:"of" group:"Rows:" help:"Instead of rows, the tools for which it holds, or all, each with its recipe; on every --station."`
+	Station    []string  `placeholder:"NAME" group:"Rows:" help:"A station for --recipes or --tools; once for each."`
+	Rows       rowFlags  `embed:""`
+	Out        string    `placeholder:"FILE.pdf" xor:"where" predictor:"file" group:"Paper:" help:"Write one file with a bookmark for each sheet; of more than 500 sheets FILE-1.pdf, FILE-2.pdf and so on."`
+	Dir        string    `placeholder:"FOLDER" xor:"where" predictor:"file" group:"Paper:" help:"Write a file for each sheet, numbered in their order, into a folder, which is made."`
+	Paper      string    `enum:"a4,letter" default:"a4" placeholder:"SIZE" group:"Paper:" help:"a4 or letter (default ${default})."`
+	Order      string    `enum:"few-changes,rows" default:"few-changes" placeholder:"ORDER" group:"Paper:" help:"few-changes, so that little has to be set anew from one sheet to the next, or rows, as they stand (default ${default})."`
+	DryRun     bool      `group:"Paper:" help:"Solve every row and say what would be printed; write nothing."`
+	Background bool      `group:"Paper:" help:"Let the --server print and keep them, and end at once: see arris operation."`
+	RequestID  string    `name:"request-id" placeholder:"ID" group:"Paper:" help:"With --background: started once, however often it is asked with the same id."`
+	Call       callFlags `embed:"" group:"Server:"`
 }
 
 type versionCommand struct {

@@ -225,7 +225,8 @@ few settings change from one to the next, by thousands. Each row that is refused
 are printed, and the command exits with 7.
 
 All sheets are of one moment. Stopped in the middle and run again with the same rows, the command goes on from where it was, of the
-moment it began; until then FOLDER/.unfinished or FILE.pdf.unfinished says what is done.
+moment it began; until then FOLDER/.unfinished or FILE.pdf.unfinished says what is done. With --background a server prints, up to
+10,000 sheets, and arris operation tells how far it is and fetches them.
 ` + exitCodeHelp
 }
 

@@ -57,7 +57,7 @@ func (c *importCommand) Run(p *program, n noun) error {
 	p.speech = inFields
 	// Not by desk's own time: that is for one answer, and a file has many.
 	return p.asking(c.Call, making(c.Check), func(conn grpc.ClientConnInterface) error {
-		done, err := c.importRows(desk{p, p.ctx, conn, c.shop()}, n, rows)
+		done, err := c.importRows(desk{p, p.ctx, conn, c.shop(), c.Call.Timeout}, n, rows)
 		told := c.tell(p, n, done)
 		if err != nil { // before what is wrong with rows, which was told
 			return err

@@ -99,6 +99,8 @@ type desk struct {
 	ctx     context.Context
 	conn    grpc.ClientConnInterface
 	shop    string
+	// patience is how long an answer may take
+	patience time.Duration
 }
 
 // at does something at a desk, and shows what comes of it.
@@ -106,7 +108,7 @@ func (p *program) at(f recordFlags, does use, do func(desk) error) error {
 	p.json = f.Output == "json"
 	p.speech = inFields
 	return p.asking(f.Call, does, func(conn grpc.ClientConnInterface) error {
-		d, end := desk{p, p.ctx, conn, f.shop()}.within(f.Call.Timeout)
+		d, end := desk{p, p.ctx, conn, f.shop(), f.Call.Timeout}.within(f.Call.Timeout)
 		defer end()
 		return do(d)
 	})

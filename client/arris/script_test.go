@@ -192,6 +192,7 @@ func TestScripts(t *testing.T) {
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"exits": exits, "number": numberIs, "cell": cellIs, "wellformed": wellFormed, "fits": fits, "plain": plain, "gltf": binaryGLTF,
+			"first": firstWord,
 		},
 		RequireExplicitExec: true, RequireUniqueNames: true,
 	})
@@ -211,6 +212,15 @@ func exits(ts *testscript.TestScript, _ bool, args []string) {
 	if got != want {
 		ts.Fatalf("exits with %d, want %d", got, want)
 	}
+}
+
+// firstWord NAME puts the first word that was printed into the environment.
+func firstWord(ts *testscript.TestScript, _ bool, args []string) {
+	words := strings.Fields(ts.ReadFile("stdout"))
+	if len(words) == 0 {
+		ts.Fatalf("nothing was printed")
+	}
+	ts.Setenv(args[0], words[0])
 }
 
 // numberIs FILE PATH VALUE TOLERANCE holds a number of a JSON answer to what it must be.

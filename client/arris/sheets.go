@@ -28,6 +28,9 @@ func (c *sheetsCommand) Run(p *program) error {
 		if err != nil {
 			return err
 		}
+		if c.Background {
+			return c.start(p, conn, rows)
+		}
 		log, err := c.journal(rows)
 		if err != nil {
 			return err
@@ -57,8 +60,14 @@ func atOnce(rows []batchRow, when time.Time) []batchRow {
 func (c *sheetsCommand) check() error {
 	listed := c.Recipes != "" || c.Tools != ""
 	switch {
-	case c.Out == "" && c.Dir == "" && !c.DryRun:
-		return wrongUsage("say where to: --out FILE.pdf for one file, --dir FOLDER for a file of each sheet, or --dry-run")
+	case c.Background && (c.Out != "" || c.Dir != "" || c.DryRun):
+		return wrongUsage("--background lets the server keep the sheets; say where to when you fetch them")
+	case c.Background && c.Call.Server == "":
+		return wrongUsage("--background needs a server that goes on after this command: say --server HOST:PORT")
+	case c.RequestID != "" && !c.Background:
+		return wrongUsage("--request-id is for --background; files are gone on with where they were stopped without it")
+	case c.Out == "" && c.Dir == "" && !c.DryRun && !c.Background:
+		return wrongUsage("say where to: --out FILE.pdf for one file, --dir FOLDER for a file of each sheet, --background for a server to keep them, or --dry-run")
 	case c.File == "" && !listed:
 		return wrongUsage("say of what: a file of rows, --recipes FILTER or --tools FILTER (all of them: all)")
 	case c.File != "" && listed:

@@ -15,6 +15,7 @@ import (
 	"unicode"
 
 	"google.golang.org/genproto/googleapis/api/httpbody"
+	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/proto"
@@ -212,28 +213,11 @@ func (s *press) sheet(ctx context.Context, item *arrisv1.BatchItem) (*httpbody.H
 
 // volume writes a volume's pieces as they come; each has its time.
 func (s *press) volume(ctx context.Context, job printJob, to io.Writer) error {
-	ctx, cancel := context.WithCancelCause(ctx)
-	defer cancel(nil)
-	patience := s.command.Call.Timeout
-	late := time.AfterFunc(patience, func() { cancel(errLate) })
-	defer late.Stop()
-	pieces, err := s.sheets.RenderSheets(ctx, &arrisv1.RenderSheetsRequest{
-		Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper],
+	return s.program.inPieces(ctx, s.command.Call.Timeout, to, func(ctx context.Context) (grpc.ServerStreamingClient[httpbody.HttpBody], error) {
+		return s.sheets.RenderSheets(ctx, &arrisv1.RenderSheetsRequest{
+			Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper],
+		})
 	})
-	for err == nil {
-		var piece *httpbody.HttpBody
-		if piece, err = pieces.Recv(); err == nil {
-			late.Reset(patience)
-			_, err = to.Write(piece.GetData())
-		}
-	}
-	switch {
-	case errors.Is(err, io.EOF):
-		return nil
-	case errors.Is(context.Cause(ctx), errLate):
-		return errLate
-	}
-	return err
 }
 
 // whole is an item's question with the shop that counts for all.

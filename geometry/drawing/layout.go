@@ -3,7 +3,6 @@ package drawing
 import (
 	"math"
 	"slices"
-	"sync"
 )
 
 // Letters get the place where they cover least: every label has candidates, a candidate costs what it covers and how far it is from
@@ -60,23 +59,14 @@ func (l *Layout) Arrange() {
 	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes)
 	for _, label := range l.Drawing.Labels {
 		width, height := l.Size(label)
-		s := seekers.Get().(*seeker) //nolint:errcheck,forcetypeassert // nothing else is kept
-		*s = seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em), spots: s.spots[:0], chosen: none}
-		l.seekers = append(l.seekers, s)
+		l.seekers = append(l.seekers, &seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em), chosen: none})
 	}
 	// Texts along lines have the least choice: they go first.
 	slices.SortStableFunc(l.seekers, func(a, b *seeker) int { return a.freedom - b.freedom })
 	for round := 0; round < 8 && l.improve(); round++ {
 	}
-	for _, s := range l.seekers {
-		*s = seeker{spots: s.spots}
-		seekers.Put(s)
-	}
 	l.seekers = nil
 }
-
-// seekers are kept for their room for spots: a layout looks at thousands.
-var seekers = sync.Pool{New: func() any { return new(seeker) }}
 
 // improve chooses anew for each label in turn and tells whether that changed anything.
 func (l *Layout) improve() (changed bool) {

@@ -37,6 +37,7 @@ var exceptions = map[protoreflect.FullName]string{
 	"arris.v1.Difference.to":                  "as from",
 	"arris.v1.OrderSetupsRequest.items":       "at most 1000, likewise",
 	"arris.v1.RenderSheetsRequest.items":      "at most 500, likewise",
+	"arris.v1.PrintSheetsRequest.items":       "at most 10000, likewise",
 	"arris.v1.BatchSolveSetupsRequest.items":  "at most 1000, held by the rule: one wrong item must not refuse the others",
 	"arris.v1.StreamSolveSetupsRequest.items": "at most 256, held by the rule: one wrong item must not end the stream",
 }

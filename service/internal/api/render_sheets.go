@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"io"
 	"strings"
 
 	"google.golang.org/genproto/googleapis/api/httpbody"
@@ -33,33 +34,47 @@ func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.Serv
 		return err
 	}
 	out := &chunks{send: func(data []byte) error { return stream.Send(&httpbody.HttpBody{ContentType: pdf, Data: data}) }}
-	volume, size := paper.NewVolume(out, "Setup sheets"), paperSizes[req.GetPaperSize()]
+	printed, refused, err := s.volume(ctx, out, in, order, paperSizes[req.GetPaperSize()], func(int) {})
+	switch {
+	case err != nil:
+		return err
+	case printed == 0:
+		return noSheets(len(refused), refused)
+	}
+	return out.flush()
+}
+
+// volume prints items in an order as one PDF, tells after each how many are done, and gives how many were printed and why the others were
+// not; these stand on its last page. Where none can be printed, what was written is no PDF.
+func (s *Sheets) volume(ctx context.Context, out io.Writer, in items, order []int, size paper.Size, tell func(int)) (printed int, refused []*arrisv1.BatchResult, err error) {
+	volume := paper.NewVolume(out, "Setup sheets")
 	var missing []sheet.Missing
-	for _, i := range order {
+	for n, i := range order {
+		key := in.list[i].GetKey()
 		document, refusal, err := s.item(ctx, in, in.list[i], size)
 		switch {
 		case err != nil:
-			return err
+			return 0, nil, err
 		case refusal != nil:
-			missing = append(missing, sheet.Missing{Key: in.list[i].GetKey(), Why: refusal.GetMessage()})
-			continue
+			missing = append(missing, sheet.Missing{Key: key, Why: refusal.GetMessage()})
+			refused = append(refused, &arrisv1.BatchResult{Key: key, Outcome: &arrisv1.BatchResult_Error{Error: refusal}})
+		default:
+			printed++
+			if err := volume.Add(key+": "+document.Title, document.Pages); err != nil {
+				return 0, nil, err
+			}
 		}
-		if err := volume.Add(in.list[i].GetKey()+": "+document.Title, document.Pages); err != nil {
-			return err
-		}
+		tell(n + 1)
 	}
-	if len(missing) == len(order) {
-		return noSheets(missing)
+	if printed == 0 {
+		return 0, refused, nil
 	}
 	if len(missing) > 0 {
 		if err := volume.Add("Not in this volume", s.maker.Missing(missing, size).Pages); err != nil {
-			return err
+			return 0, nil, err
 		}
 	}
-	if err := volume.Close(); err != nil {
-		return err
-	}
-	return out.flush()
+	return printed, refused, volume.Close()
 }
 
 // order is in which order items are printed; those that cannot be ground come last, where they say so.
@@ -110,16 +125,18 @@ func (s *Sheets) item(ctx context.Context, in items, item *arrisv1.BatchItem, si
 // noSheetsReason is the reason where none of many sheets can be made.
 const noSheetsReason fault.Reason = "NO_SHEETS"
 
-// noSheets says why there is no volume, with the first reasons.
-func noSheets(missing []sheet.Missing) error {
-	const told = 3
+// noSheets says why none of many sheets is printed, with the first reasons.
+func noSheets(asked int, refused []*arrisv1.BatchResult) error {
 	var why []string
-	for _, m := range missing[:min(told, len(missing))] {
-		why = append(why, fmt.Sprintf("%q: %s", m.Key, m.Why))
+	for _, r := range refused[:min(reasonsTold, len(refused))] {
+		why = append(why, fmt.Sprintf("%q: %s", r.GetKey(), r.GetError().GetMessage()))
 	}
 	return &fault.Fault{Kind: fault.Impossible, Reason: noSheetsReason,
-		Message: fmt.Sprintf("none of %d sheets can be made: %s", len(missing), strings.Join(why, "; "))}
+		Message: fmt.Sprintf("none of %d sheets can be made: %s", asked, strings.Join(why, "; "))}
 }
+
+// reasonsTold is how many reasons are told where there is nothing else.
+const reasonsTold = 3
 
 // chunks is a writer that sends what is written in pieces.
 type chunks struct {

@@ -19,6 +19,7 @@ const (
 	NotDeleted       fault.Reason = "NOT_DELETED"
 	StillUsed        fault.Reason = "STILL_USED"
 	ReferenceMissing fault.Reason = "REFERENCE_MISSING"
+	TooMany          fault.Reason = "RATE"
 )
 
 // Conflict tells that a record is not as the caller believes, with what it is and what the caller wants.
@@ -40,6 +41,7 @@ var faults = map[store.Kind]fault.Fault{
 	store.RequestReused:  {Kind: fault.Exists, Reason: RequestIDReused},
 	store.AppendOnlyKind: {Kind: fault.Impossible, Reason: Deleted},
 	store.BadQuery:       {Kind: fault.BadRequest, Reason: fault.InvalidField},
+	store.Crowded:        {Kind: fault.TooMuch, Reason: TooMany},
 	store.BadRecord:      {Kind: fault.BadRequest, Reason: fault.InvalidField},
 }
 
@@ -48,10 +50,11 @@ func (k Keeper) faultOf(ctx context.Context, err error, noun, name string, asOf 
 	if store.Is(err, store.NotFound) && asOf.IsZero() {
 		return store.Unknown(ctx, k.Store, noun, name, asOf)
 	}
-	return faultOfStore(err)
+	return FaultOfStore(err)
 }
 
-func faultOfStore(err error) error {
+// FaultOfStore tells a store's refusal.
+func FaultOfStore(err error) error {
 	refused, ok := store.As(err)
 	if !ok {
 		return err

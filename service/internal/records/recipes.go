@@ -109,7 +109,7 @@ func Revisions(ctx context.Context, k Keeper, recipe string, limit int, token st
 	q := store.Query{Shop: store.ShopOf(recipe), Kind: "revisions", Parent: recipe, OrderBy: store.ByCreated, Down: true, Limit: limit, Token: token}
 	found, next, err := k.Store.Find(ctx, q)
 	if err != nil {
-		return nil, "", faultOfStore(err)
+		return nil, "", FaultOfStore(err)
 	}
 	page, err := items[shop.Recipe](found)
 	return page, next, err

@@ -60,7 +60,7 @@ type Keeper struct{ Store store.Store }
 func Create[T any](ctx context.Context, k Keeper, kind *Kind[T], w Write, drafts ...Draft[T]) ([]Item[T], error) {
 	for i := range drafts {
 		if drafts[i].ID == "" {
-			drafts[i].ID = madeID(kind.Noun)
+			drafts[i].ID = NewID(kind.Noun)
 		}
 	}
 	list, err := change(ctx, k, kind, kind.named(drafts[0]), w, func(tx store.Tx) ([]store.Record, error) {
@@ -307,7 +307,7 @@ func items[T any](records []store.Record) ([]Item[T], error) {
 	for i, r := range records {
 		var err error
 		if list[i], err = item[T](r); err != nil {
-			return nil, faultOfStore(err)
+			return nil, FaultOfStore(err)
 		}
 	}
 	return list, nil
@@ -321,8 +321,8 @@ func one[T any](list []T, err error) (none T, _ error) {
 	return list[len(list)-1], nil
 }
 
-// madeID is an id for a record that nobody named: its noun's first letter and enough chance that two never meet.
-func madeID(noun string) string { return noun[:1] + "-" + strings.ToLower(rand.Text()[:madeLetters]) }
+// NewID is an id for a record that nobody named: its noun's first letter and enough chance that two never meet.
+func NewID(noun string) string { return noun[:1] + "-" + strings.ToLower(rand.Text()[:madeLetters]) }
 
 // madeLetters are 60 bits of chance.
 const madeLetters = 12

@@ -51,7 +51,7 @@ func told(tx store.Tx, now, was *shop.Wheel) error {
 		now.Dressed = time.Time{}
 	}
 	d, err := store.Pack(shop.Measurement{
-		Name: now.Name + "/" + Measurements.Collection + "/" + madeID(Measurements.Noun), Diameter: shop.Some(now.Diameter), Doubt: now.Doubt,
+		Name: now.Name + "/" + Measurements.Collection + "/" + NewID(Measurements.Noun), Diameter: shop.Some(now.Diameter), Doubt: now.Doubt,
 		Occurred: now.Measured,
 	})
 	if err != nil {

@@ -2,6 +2,7 @@ package rpc
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"log/slog"
 	"slices"
@@ -37,6 +38,20 @@ func Item(ctx context.Context, item proto.Message, work func() (Calculation, err
 	}
 	return refusedItem(parent, refused)
 }
+
+// Job does work that goes on after the call that asked for it as the chain does a call: its items are held to their rules and counted, and
+// a panic is caught. The id stands where a call's request id does.
+func (i *Interceptors) Job(ctx context.Context, id string, work func(context.Context) error) error {
+	err := recovered(context.WithValue(ctx, callKey{}, &call{id: id, chain: i}), work)
+	var p *panicked
+	if errors.As(err, &p) {
+		i.log.LogAttrs(ctx, slog.LevelError, "job", append(causeAttrs(faultOf(err)), slog.String("request_id", id))...)
+	}
+	return err
+}
+
+// Status is what is told of an error to whoever asks for a job.
+func Status(err error, id string) *statuspb.Status { return statusOf(faultOf(err), id).Proto() }
 
 func refusedItem(c *call, refused *fault.Fault) *statuspb.Status {
 	if refused == nil {

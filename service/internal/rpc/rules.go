@@ -151,7 +151,7 @@ func reasonByRule(v *protovalidate.Violation) (fault.FieldReason, bool) {
 	case "":
 		return fault.Missing, kind == "required"
 	}
-	if slices.Contains([]string{"double", "float", "int32", "int64", "uint32", "uint64", "timestamp"}, kind) {
+	if slices.Contains([]string{"double", "float", "int32", "int64", "uint32", "uint64", "timestamp", "duration"}, kind) {
 		return fault.OutOfRange, true
 	}
 	return "", false

@@ -11,6 +11,7 @@ import (
 	"buf.build/go/protovalidate"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
+	"google.golang.org/protobuf/types/known/durationpb"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"arris.example/service/internal/fault"
@@ -65,6 +66,9 @@ func valueText(v wrong) string {
 		if t, ok := value.Interface().(*timestamppb.Timestamp); ok {
 			return t.AsTime().Format(time.RFC3339)
 		}
+		if d, ok := value.Interface().(*durationpb.Duration); ok {
+			return d.AsDuration().String()
+		}
 		return "a " + string(value.Descriptor().Name())
 	default:
 		return shortened(fmt.Sprint(value))
@@ -98,6 +102,9 @@ func unitOf(field protoreflect.FieldDescriptor) string {
 func rangeText(declared *validate.FieldRules, field protoreflect.FieldDescriptor) string {
 	if t := declared.GetTimestamp(); t != nil {
 		return fmt.Sprintf("a time in the years %d to %d", t.GetGte().AsTime().Year(), t.GetLte().AsTime().Year())
+	}
+	if d := declared.GetDuration(); d != nil {
+		return fmt.Sprintf("from %v to %v", d.GetGte().AsDuration(), d.GetLte().AsDuration())
 	}
 	if n := declared.GetInt32(); n.HasGte() && n.HasLte() {
 		return fmt.Sprintf("a whole number from %d to %d", n.GetGte(), n.GetLte())

@@ -22,6 +22,8 @@ const (
 	AppendOnlyKind      // records of this kind are never changed
 	BadQuery            // a page token of another query, a column that does not exist, a value of the wrong type
 	BadRecord           // a name or text that cannot be kept
+	Crowded             // too many operations have not ended
+	Lost                // an operation is not held any more: it was cancelled, deleted, or taken by another process
 	Unavailable         // away, stopped, too slow
 	Full                // no room left
 	ReadOnly            // may not be written

@@ -159,6 +159,24 @@ func TestDamagedFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	refused(t, s.Check(t.Context()), store.Damaged, "shops/main/tools/a")
+	s = opened(t, Options{Path: filepath.Join(t.TempDir(), "printed.db")})
+	if _, err := s.StartOperation(t.Context(), store.Operation{Name: "shops/main/operations/o", Items: 1}, []byte("ask")); err != nil {
+		t.Fatal(err)
+	}
+	o, err := s.TakeOperation(t.Context(), "me")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.KeepVolume(t.Context(), o, store.Made{Items: 1, Printed: 1, Pieces: [][]byte{{1}, {2}}}, 0); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Check(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.SQL().Exec("DELETE FROM operation_pieces WHERE piece = 1"); err != nil {
+		t.Fatal(err)
+	}
+	refused(t, s.Check(t.Context()), store.Damaged, "shops/main/operations/o has lost pieces")
 }
 
 // A file that has something else in it is not touched.

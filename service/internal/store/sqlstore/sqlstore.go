@@ -208,24 +208,44 @@ func (s *DB) Changes(ctx context.Context, shop string, after int64, limit int) (
 }
 
 // Change runs do in a transaction. Writers take turns: in this process here, between processes by Dialect.Turn.
-func (s *DB) Change(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (store.Done, error) {
+func (s *DB) Change(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (done store.Done, err error) {
+	err = s.inTurn(ctx, func(ctx context.Context) error {
+		done, err = s.try(ctx, shop, caller, do)
+		return err
+	})
+	var no refusal
+	if errors.As(err, &no) {
+		return store.Done{}, no.error
+	}
+	return done, s.fault(err)
+}
+
+// inTurn runs work while nobody else of this process writes.
+func (s *DB) inTurn(ctx context.Context, work func(context.Context) error) error {
 	ctx, end, err := s.enter(ctx)
 	if err != nil {
-		return store.Done{}, err
+		return err
 	}
 	defer end()
 	select {
 	case s.turn <- struct{}{}:
 		defer func() { <-s.turn }()
 	case <-ctx.Done():
-		return store.Done{}, s.fault(ctx.Err())
+		return s.fault(ctx.Err())
 	}
-	done, err := s.try(ctx, shop, caller, do)
-	var no refusal
-	if errors.As(err, &no) {
-		return store.Done{}, no.error
+	return work(ctx)
+}
+
+// begin begins a transaction while no other process writes.
+func (s *DB) begin(ctx context.Context) (*sql.Tx, error) {
+	sqlTx, err := s.db.BeginTx(ctx, nil)
+	if err != nil || s.dialect.Turn == "" {
+		return sqlTx, err
 	}
-	return done, s.fault(err)
+	if _, err := sqlTx.ExecContext(ctx, s.dialect.Turn); err != nil {
+		return nil, errors.Join(err, sqlTx.Rollback())
+	}
+	return sqlTx, nil
 }
 
 // refusal is the caller's own error, which goes back to it as it is.
@@ -234,16 +254,11 @@ type refusal struct{ error }
 // try runs a change once.
 func (s *DB) try(ctx context.Context, shop string, caller store.Caller, do func(store.Tx) error) (store.Done, error) {
 	none := store.Done{}
-	sqlTx, err := s.db.BeginTx(ctx, nil)
+	sqlTx, err := s.begin(ctx)
 	if err != nil {
 		return none, err
 	}
 	defer sqlTx.Rollback() //nolint:errcheck // after a commit it has nothing to do, and after a failure the failure is what counts
-	if s.dialect.Turn != "" {
-		if _, err := sqlTx.ExecContext(ctx, s.dialect.Turn); err != nil {
-			return none, err
-		}
-	}
 	t := &tx{ctx: ctx, tx: sqlTx, shop: shop, caller: caller, now: s.dialect.Clock().UTC().Truncate(time.Microsecond)}
 	if wrote, found, err := t.answered(); err != nil || found {
 		return store.Done{Wrote: wrote, Replayed: found}, err
@@ -307,6 +322,9 @@ var contradictions = map[string]string{
 	"has versions and is no record": `SELECT h.name FROM history h LEFT JOIN records r ON r.name = h.name WHERE r.name IS NULL LIMIT 1`,
 	"has an external id and is no record": `SELECT e.name FROM external_ids e LEFT JOIN records r ON r.name = e.name
 		WHERE r.name IS NULL LIMIT 1`,
+	"has lost pieces of a volume": `SELECT v.operation FROM operation_volumes v
+		LEFT JOIN operation_pieces p ON p.operation = v.operation AND p.volume = v.volume
+		GROUP BY v.operation, v.volume, v.bytes HAVING COALESCE(SUM(LENGTH(p.data)), 0) <> v.bytes LIMIT 1`,
 	"is searched and is no record": `SELECT g.name FROM trigrams g LEFT JOIN records r ON r.name = g.name WHERE r.name IS NULL LIMIT 1`,
 }
 

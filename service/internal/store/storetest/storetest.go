@@ -74,6 +74,8 @@ func Run(t *testing.T, fresh func(testing.TB) Opener) {
 		"reader":                 reader,
 		"check finds no fault":   func(b *bench) { b.put(tool("a", "A")); b.ok(b.Check(ctx)) },
 		"refuses what it cannot": refuses,
+		"operations":             operationsKept,
+		"operations held":        operationsHeld,
 	} {
 		t.Run(name, func(t *testing.T) {
 			b := &bench{T: t, now: time.Date(2026, 3, 1, 8, 0, 0, 0, time.UTC), opener: fresh(t)}
