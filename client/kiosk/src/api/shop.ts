@@ -2,7 +2,7 @@
 import { prefs } from '../prefs'
 import { call, download, Problem, type Asking } from './http'
 import { list, text } from './read'
-import type { Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
+import type { EdgeAnswer, Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
 
 /** The shop that this page is for. */
 export const shop = () => `shops/${prefs.shop}`
@@ -95,6 +95,12 @@ export async function solve(request: SolveRequest): Promise<Setup> {
   if (typeof answer.setup !== 'object' || answer.setup === null) throw new Problem('garbled', text('The server sent something that cannot be read.'))
   return answer.setup
 }
+
+/** edge asks what a set-up grinds along the whole edge: its points and how the tool stands at each, both views and the finished solid. */
+export const edge = ({ include: _, ...request }: SolveRequest) =>
+  inWords((wording) => call<EdgeAnswer>('POST', at(`${shop()}:analyzeEdge`), {
+    ...request, wording, points: 49, meshTriangles: 10_000, include: ['EDGE_PART_VIEWS', 'EDGE_PART_MESH', 'EDGE_PART_POSES'],
+  }))
 
 /** sheet is the same answer on paper. */
 export const sheet = (request: SolveRequest, letter: boolean) =>

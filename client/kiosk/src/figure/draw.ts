@@ -5,7 +5,7 @@ import type { Figure } from '../api/types'
 import { placed, type Placed } from './letters'
 import { framed, taken, type Stroke } from './shapes'
 
-const numbered = ['stick_out', 'leg_angle', 'wheel_gap', 'slide', 'height', 'platform_tilt', 'edge_angle', 'bevel_reading', 'wheel_gap_far', 'face_distance', 'pivot_to_axle', 'platform_to_axle']
+const numbered = ['stick_out', 'leg_angle', 'wheel_gap', 'slide', 'height', 'platform_tilt', 'edge_angle', 'bevel_reading', 'wheel_gap_far', 'face_distance', 'pivot_to_axle', 'platform_to_axle', 'setback', 'width']
 
 /** drawing of a figure with one part lit, or of all its dimensions. */
 export function drawing(figure: Figure | undefined, lit = ''): TemplateResult | typeof nothing {

@@ -121,6 +121,7 @@ export class StepPage extends Screen {
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
-      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
+      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}
+      ${this.number === this.work.cards.length ? html`<p><a class="link" href=${jobLink(this.work.job, 'see')}>${t('See the edge')}</a></p>` : nothing}`
   }
 }
