@@ -24,14 +24,15 @@ export function band(places: readonly Place[], scale: Scale, look: Look): Group 
     for (const p of [from, to]) colours.push(...shown.setRGB(...colour(share(p.wedge!, scale)), SRGBColorSpace).toArray())
   })
   const extra = look.strong ? 3 : 0
-  group.add(line(cased, wide + casing + extra, nearer, { color: look.dark ? '#05090a' : look.ink }))
-  if (ground.length > 0) group.add(line(ground, wide + extra, 1.6 * nearer, { vertexColors: true }, colours))
+  group.add(line(cased, wide + casing + extra, { color: look.dark ? '#05090a' : look.ink, depthWrite: false }))
+  if (ground.length > 0) group.add(line(ground, wide + extra, { vertexColors: true }, colours))
+  group.children.forEach((child, i) => (child.renderOrder = 1 + i)) // the colour over its casing
   return group
 }
 
-function line(points: number[], linewidth: number, depth: number, dress: { color?: string; vertexColors?: boolean }, colours?: number[]): LineSegments2 {
+function line(points: number[], linewidth: number, dress: { color?: string; vertexColors?: boolean; depthWrite?: boolean }, colours?: number[]): LineSegments2 {
   const geometry = new LineSegmentsGeometry()
   geometry.setPositions(points)
   if (colours) geometry.setColors(colours)
-  return new LineSegments2(geometry, new LineMaterial({ ...dress, linewidth, polygonOffset: true, polygonOffsetFactor: 0, polygonOffsetUnits: depth }))
+  return new LineSegments2(geometry, new LineMaterial({ ...dress, linewidth, polygonOffset: true, polygonOffsetFactor: 0, polygonOffsetUnits: nearer }))
 }

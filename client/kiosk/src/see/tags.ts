@@ -60,7 +60,7 @@ function costOf(spot: Spot, tag: Tag, out: Point, picture: { width: number; heig
   const away = Math.hypot(tag.at.x - out.x, tag.at.y - out.y)
   const towards = away < 1 ? 0 : (x * (out.x - tag.at.x) + y * (out.y - tag.at.y)) / (far * away) // 1: over the tool, −1: off it
   const beyond = Math.max(0, tag.width / 2 - spot.x) + Math.max(0, spot.x + tag.width / 2 - picture.width) + Math.max(0, tag.height / 2 - spot.y) + Math.max(0, spot.y + tag.height / 2 - picture.height)
-  return far + 90 * (1 + towards) + (beyond > 0 ? 1e4 + 20 * beyond : 0)
+  return far + 110 * (1 + towards) + (beyond > 0 ? 1e4 + 20 * beyond : 0)
 }
 
 // crowd is what it costs to lie over another tag, over a point, or to cross the line of another.

@@ -225,7 +225,7 @@ export class See extends Screen {
           ${this.tagged.map((p) => html`<p class="tag" aria-hidden="true">${this.mode === 'swing' ? nothing : html`<span>${shortName(p.along)}</span> `}<strong>${wedgeOf(p)}</strong></p>`)}
         </div>
         <div class="eyes">
-          <div class="switchless" role="group" aria-label=${t('Look')}>
+          <div class="switchless" role="group" aria-label=${t('Where from')}>
             ${this.eye('above', t('From above'))}${this.eye('nose', this.mode === 'swing' ? t('From the front') : t('From the nose'))}${this.eye('side', t('From the side'))}
           </div>
           <div class="turns" role="group" aria-label=${t('Turn')}>
