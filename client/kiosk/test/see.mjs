@@ -115,8 +115,7 @@ async function turned() {
       }
       await press(page, 'From the nose')
       for (let i = 0; i < 8; i++) await press(page, 'Turn up')
-      await frame(page)
-      holds((await page.locator('.tag.behind').count()) > 0, 'from below, points behind the steel say so')
+      await page.locator('.tag.behind').first().waitFor() // from below, points behind the steel say so
     })
   }
 }
@@ -321,7 +320,8 @@ async function accessible() {
           await frame(page)
           const where = `${mode} (${m.look}, ${m.language}, ${m.view.width}×${m.view.height})`
           const { violations } = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }))
-          for (const v of violations) found.push(`${where}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target).join(', ')}`)
+          // Colours that the device forces are its own, and axe reads those of the style sheet.
+          for (const v of violations.filter((v) => !(m.forced && v.id === 'color-contrast'))) found.push(`${where}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target).join(', ')}`)
           found.push(...(await page.evaluate(measured)).map((w) => `${where}: ${w}`))
           if (args === gl) await apart(page, where)
         }

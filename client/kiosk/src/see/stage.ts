@@ -29,6 +29,7 @@ export interface Seen extends Point {
 }
 
 const lens = 24 // degrees; a long lens keeps shapes true
+const aWhile = 120 // ms
 const aTurn = Math.PI / 12
 const aZoom = 1.2
 const aroundSwing = 23 // mm around the contact
@@ -56,6 +57,8 @@ export class Stage {
   private readonly onLost: (e: Event) => void
   private steel: Solid | undefined
   private mode: 'edge' | 'swing' = 'edge'
+  private readonly hidden = new Map<Place, { is: boolean; since: number }>()
+  private later = 0
   private frame = 0
   private over = false
 
@@ -140,7 +143,7 @@ export class Stage {
     const steel = this.steel!.ground
     if (this.mode === 'edge') {
       const edge = new Box3().setFromPoints(this.places.map((p) => new Vector3(...p.at))).getCenter(new Vector3())
-      return new Sphere(edge.lerp(steel.center, 0.35), 1.12 * steel.radius)
+      return new Sphere(edge.lerp(steel.center, 0.25), 1.12 * steel.radius)
     }
     const nose = this.places.find((p) => p.along === 0 && p.pose)?.pose?.nose ?? this.places.find((p) => p.pose)?.pose?.nose ?? [0, 0, 0]
     return new Sphere(new Vector3(...nose).add(new Vector3(4, -4, 0)), aroundSwing)
@@ -169,7 +172,7 @@ export class Stage {
   /** seen is where a place of the edge is on the picture. */
   seen(place: Place): Seen {
     const at = this.tool.localToWorld(new Vector3(...place.at))
-    return { ...this.onPicture(at), hidden: this.covered(at) }
+    return { ...this.onPicture(at), hidden: this.covered(place, at) }
   }
 
   /** spot is the same without looking whether it is hidden. */
@@ -187,8 +190,25 @@ export class Stage {
     return { x: ((p.x + 1) / 2) * this.canvas.clientWidth, y: ((1 - p.y) / 2) * this.canvas.clientHeight }
   }
 
-  // covered tells whether steel lies before a point of the edge.
-  private covered(at: Vector3): boolean {
+  // covered tells whether steel lies before a point of the edge. While the picture moves it is not looked at anew for every picture.
+  private covered(place: Place, at: Vector3): boolean {
+    const now = performance.now(), known = this.hidden.get(place)
+    if (known && now - known.since < aWhile) {
+      this.later ||= window.setTimeout(() => this.settle(), aWhile)
+      return known.is
+    }
+    const is = this.behind(at)
+    this.hidden.set(place, { is, since: now })
+    return is
+  }
+
+  private settle(): void {
+    this.later = 0
+    this.hidden.clear()
+    this.redraw()
+  }
+
+  private behind(at: Vector3): boolean {
     const way = at.clone().sub(this.camera.position), far = way.length()
     const ray = new Raycaster(this.camera.position, way.normalize(), 0, far - 0.6)
     return ray.intersectObjects(this.meshes, false).length > 0
@@ -221,6 +241,7 @@ export class Stage {
     if (this.over) return
     this.over = true
     cancelAnimationFrame(this.frame)
+    window.clearTimeout(this.later)
     this.sizes.disconnect()
     this.controls.dispose()
     this.canvas.removeEventListener('webglcontextlost', this.onLost)
