@@ -88,6 +88,7 @@ export class StepPage extends Screen {
           ${step.figure ? html`<div class="drawing">${drawing(step.figure, card.part || text(step.figurePart))}</div>` : nothing}
           <div class="tell">
             ${card.means ? html`<p class="more">${card.means}</p>` : nothing}
+            ${this.number === all ? html`<p><a class="link" href=${jobLink(work.job, 'see')}>${t('See the edge')}</a></p>` : nothing}
             ${card.last ? this.result(step) : nothing}
           </div>
         </div>
@@ -121,7 +122,6 @@ export class StepPage extends Screen {
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
-      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}
-      ${this.number === this.work.cards.length ? html`<p><a class="link" href=${jobLink(this.work.job, 'see')}>${t('See the edge')}</a></p>` : nothing}`
+      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
   }
 }
