@@ -261,7 +261,7 @@ const spoilt = {
 
 /** Fifty times there and back: no canvas, no context and nothing of the graphics card is left. */
 async function leaves() {
-  await opened({ args: gl, reducedMotion: 'reduce' }, async (page) => {
+  await opened({ args: gl, viewport: phone, reducedMotion: 'reduce' }, async (page) => {
     await page.addInitScript(() => {
       const canvases = (window.canvases = [])
       const get = HTMLCanvasElement.prototype.getContext

@@ -132,18 +132,3 @@ function studio(bright: number, gloss: number, below: number): DataTexture {
 }
 
 const shade = (light: number) => Math.round(255 * Math.min(1, Math.max(0, light)))
-
-/** freed gives back what a tree holds on the graphics card. */
-export function freed(root: Group): void {
-  root.traverse((node) => {
-    const held = node as Partial<Mesh>
-    held.geometry?.dispose()
-    for (const m of held.material ? (Array.isArray(held.material) ? held.material : [held.material]) : []) {
-      const map = (m as MeshMatcapMaterial).matcap
-      map?.dispose()
-      m.dispose()
-    }
-  })
-  root.clear()
-}
-

@@ -4,7 +4,7 @@ import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js'
 import { band } from './band'
 import { placesOf, scaleOf, type Place, type Pose } from './edge'
 import { stand, wheel, type Abrasive } from './machine'
-import { dressed, freed, read, type Look, type Solid } from './solid'
+import { dressed, read, type Look, type Solid } from './solid'
 import type { Edge } from '../api/types'
 import type { Point } from './tags'
 
@@ -245,10 +245,7 @@ export class Stage {
     this.sizes.disconnect()
     this.controls.dispose()
     this.canvas.removeEventListener('webglcontextlost', this.onLost)
-    freed(this.tool)
-    freed(this.machine)
-    this.meshes.length = 0
-    this.renderer.dispose()
+    this.renderer.dispose() // and with it all that it holds on the graphics card
     this.renderer.forceContextLoss()
   }
 }

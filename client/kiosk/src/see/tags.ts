@@ -28,7 +28,7 @@ export function spotsFor(tags: readonly Tag[], picture: { width: number; height:
   tags.forEach((tag, i) => {
     let best: Spot | undefined, least = Infinity
     for (const spot of offers(tag, picture)) {
-      const cost = costOf(spot, tag, out, picture) + crowd(spot, tag, done, tags) + 25 * off.filter((p) => under(p, spot, tag)).length - (before[i]?.way === spot.way ? 30 : 0)
+      const cost = costOf(spot, tag, out, picture) + crowd(spot, tag, done, tags) + 70 * off.filter((p) => under(p, spot, tag)).length - (before[i]?.way === spot.way ? 30 : 0)
       if (cost < least) [best, least] = [spot, cost]
     }
     done.push({ ...tag, ...(best ?? { x: tag.at.x, y: tag.at.y, way: -1 }) })

@@ -24,6 +24,7 @@ import type { Work } from './work'
 type Mode = 'edge' | 'swing'
 
 const usualWidth = 25 // mm of a wheel whose width nobody told
+const widest = 2000 // mm of a wheel that is drawn
 const turnKeys: Record<string, Turn> = { ArrowLeft: 'left', ArrowRight: 'right', ArrowUp: 'up', ArrowDown: 'down', '+': 'nearer', '=': 'nearer', '-': 'farther' }
 const matches = (query: string) => window.matchMedia(query).matches
 
@@ -117,8 +118,9 @@ export class See extends Screen {
   }
 
   private abrasive(): { radius: number; width: number } | undefined {
-    const diameter = num(this.answer.value?.basis?.wheelDiameterMm) ?? 0, width = num(this.work.wheel?.widthMm) ?? usualWidth
-    return diameter >= 0 && diameter < 2000 && width > 0 && width < 500 ? { radius: diameter / 2, width } : undefined
+    const diameter = num(this.answer.value?.basis?.wheelDiameterMm), width = num(this.work.wheel?.widthMm) ?? usualWidth
+    const known = diameter !== undefined && diameter >= 0 && diameter < widest && width > 0 && width < widest
+    return known ? { radius: diameter / 2, width } : undefined // a flat abrasive's diameter is 0
   }
 
   private look() {
