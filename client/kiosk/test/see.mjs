@@ -212,6 +212,15 @@ async function plainly() {
       await isPlain(page, what)
       await page.unroute('**/v1/shops/main:analyzeEdge')
     }
+    // Wings that the wheel does not reach make no solid: the reason is the API's, and what is reached has its numbers.
+    const far = { rig: { station: 'shops/main/stations/north', tool: 'shops/main/tools/bowl-gouge-12' }, given: { stickOutMm: 60, legAngleDeg: 10 }, points: 49 }
+    const [bodiless, { edge }] = await Promise.all([api(':analyzeEdge', { ...far, include: ['EDGE_PART_MESH'] }), api(':analyzeEdge', far)])
+    holds(bodiless.status === 400 && edge.findings.length > 0, 'a wing that is not reached is refused as a solid only')
+    await at(page, `${bowl}&stickOut=60&leg=10°`)
+    await page.locator('.plain-edge').waitFor()
+    same((await texts(page, '.plain-edge > p'))[0].toLowerCase(), `${bodiless.message.toLowerCase()}.`, 'why there is no solid')
+    same((await texts(page, '.wedges dd')).join(), named.map((n) => shownDeg(edge.points.find((p) => p.alongPercent === n).wedgeAngleDeg)).join(), 'numbers of a wing that is not reached')
+    for (const f of edge.findings) holds((await page.locator('.cautions').allTextContents()).join().includes(f.text), `${f.code} is not told`)
     // Points that are none are left out; nothing breaks.
     await page.route('**/v1/shops/main:analyzeEdge', async (route) => {
       const answer = await route.fetch(), body = await answer.json()

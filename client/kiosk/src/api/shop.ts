@@ -96,11 +96,18 @@ export async function solve(request: SolveRequest): Promise<Setup> {
   return answer.setup
 }
 
-/** edge asks what a set-up grinds along the whole edge: its points and how the tool stands at each, both views and the finished solid. */
-export const edge = ({ include: _, ...request }: SolveRequest) =>
-  inWords((wording) => call<EdgeAnswer>('POST', at(`${shop()}:analyzeEdge`), {
-    ...request, wording, points: 49, meshTriangles: 10_000, include: ['EDGE_PART_VIEWS', 'EDGE_PART_MESH', 'EDGE_PART_POSES'],
-  }))
+/** edge asks what a set-up grinds along the whole edge: its points and how the tool stands at each, both views and the finished solid; or, where
+ * there is none, all but that, and why. */
+export async function edge({ include: _, ...request }: SolveRequest): Promise<EdgeAnswer & { without?: string }> {
+  const ask = (include: string[]) => inWords((wording) => call<EdgeAnswer>('POST', at(`${shop()}:analyzeEdge`), { ...request, wording, points: 49, meshTriangles: 10_000, include }))
+  const parts = ['EDGE_PART_VIEWS', 'EDGE_PART_POSES']
+  try {
+    return await ask([...parts, 'EDGE_PART_MESH'])
+  } catch (thrown) {
+    if (!(thrown instanceof Problem) || thrown.passing) throw thrown
+    return { ...(await ask(parts)), without: thrown.message }
+  }
+}
 
 /** sheet is the same answer on paper. */
 export const sheet = (request: SolveRequest, letter: boolean) =>

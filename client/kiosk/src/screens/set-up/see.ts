@@ -4,9 +4,9 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { keyed } from 'lit/directives/keyed.js'
 import { num, text } from '../../api/read'
 import * as shop from '../../api/shop'
-import type { Edge, EdgeAnswer } from '../../api/types'
+import type { Edge } from '../../api/types'
 import { jobLink } from '../../job'
-import { cautions } from '../../parts/cautions'
+import { cautions, isGrave } from '../../parts/cautions'
 import { nextIcon } from '../../parts/icons'
 import { refusal, sentence } from '../../parts/refusal'
 import { Load, Screen, waiting } from '../../parts/screen'
@@ -35,7 +35,7 @@ export class See extends Screen {
   /** Why there is no picture. */
   @state() private without = ''
   @state() private canvas = 0 // a new one every time: one that was given back cannot be used again
-  private readonly answer = new Load<EdgeAnswer>(this)
+  private readonly answer = new Load<Awaited<ReturnType<typeof shop.edge>>>(this)
   private readonly dark = window.matchMedia('(prefers-color-scheme: dark)')
   private readonly redress = () => this.anew()
   private places: Place[] = []
@@ -92,6 +92,8 @@ export class See extends Screen {
   // open fetches what draws and begins. Whatever goes wrong with it leaves the plain views.
   private async open(edge: Edge): Promise<void> {
     const turn = this.opening, canvas = this.querySelector('canvas'), file = meshOf(edge)
+    const why = this.answer.value?.without
+    if (why) return this.give(sentence(text(why)))
     if (!file) return this.give(t('The server sent no solid of this tool that can be drawn; these are its two views.'))
     if (!canvas?.getContext || !('WebGL2RenderingContext' in window)) return this.give(t('This browser draws nothing in three dimensions; these are the two views.'))
     const { Stage } = await import('../../see/stage').catch(() => ({ Stage: undefined }))
@@ -209,13 +211,14 @@ export class See extends Screen {
 
   private found(edge: Edge): TemplateResult {
     return html`
+      ${cautions(edge.findings, isGrave)}
       <div class=${this.without ? 'see flat' : 'see'}>
-        ${this.without ? plain(edge, this.without, () => this.anew()) : this.picture(edge)}
+        ${this.without ? plain(edge, this.without, this.answer.value?.without ? undefined : () => this.anew()) : this.picture(edge)}
         <div class="told">
           ${this.mode === 'swing' && this.swing ? this.pose(this.swing) : this.numbers(edge)}
-          ${cautions(edge.findings)}
         </div>
-      </div>`
+      </div>
+      ${cautions(edge.findings, (c) => !isGrave(c))}`
   }
 
   private picture(edge: Edge): TemplateResult {
@@ -252,7 +255,7 @@ export class See extends Screen {
       <h2>${t('Wedge angle: between ground face and flute, square to the edge')}</h2>
       ${scale ? legend(scale) : nothing}
       <dl class="numbers wedges">${named.map((n) => html`<div class="row"><dt>${placeName(n)}</dt><dd>${wedgeOf(placeAt(places, n))}</dd></div>`)}</dl>
-      <p class="more">${t('Left and right as you look at the nose with the flute up.')}</p>`
+      <p class="more">${t('Left and right as you look at the nose with the flute up; the right wing is on the +side.')}</p>`
   }
 
   private pose(swing: Swing): TemplateResult {
