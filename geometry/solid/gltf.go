@@ -10,7 +10,8 @@ import (
 )
 
 // GLTF is the mesh as binary glTF 2.0 (ISO/IEC 12113): metres, y up, every patch a primitive with a material of its own. Ground faces carry the
-// wedge angle at their column in degrees as the attribute _WEDGE. The same mesh gives the same bytes.
+// wedge angle at their column in degrees as the attribute _WEDGE, and as TEXCOORD_0 the millimetres along the flute and the share of the way
+// down the bevel, so that lines of one u run as the wheel does. The same mesh gives the same bytes.
 func (m Mesh) GLTF() []byte {
 	var g writer
 	for _, p := range m.Patches {
@@ -124,11 +125,13 @@ func (g *writer) patch(m Mesh, p Patch) {
 		"NORMAL":   g.accessor(normals, accessor{Component: float32Code, Count: len(normals), Kind: "VEC3"}, arrayTarget),
 	}
 	if p.Surface == Ground {
-		wedges := make([]float32, len(p.Vertices))
+		wedges, places := make([]float32, len(p.Vertices)), make([][2]float32, len(p.Vertices))
 		for i, v := range p.Vertices {
 			wedges[i] = float32(v.Wedge * 180 / math.Pi)
+			places[i] = [2]float32{float32(v.Along), float32(v.Down)}
 		}
 		attributes["_WEDGE"] = g.accessor(wedges, accessor{Component: float32Code, Count: len(wedges), Kind: "SCALAR"}, arrayTarget)
+		attributes["TEXCOORD_0"] = g.accessor(places, accessor{Component: float32Code, Count: len(places), Kind: "VEC2"}, arrayTarget)
 	}
 	indices := g.accessor(p.Faces, accessor{Component: uint32Code, Count: 3 * len(p.Faces), Kind: "SCALAR"}, indexTarget)
 	g.primitives = append(g.primitives, primitive{attributes, indices, int(p.Surface)})

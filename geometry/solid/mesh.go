@@ -38,6 +38,8 @@ type Vertex struct {
 	Position int32 // into the mesh's
 	Normal   space.Dir
 	Wedge    float64 // of the edge at the vertex's column, radians
+	Along    float64 // of that column, along the flute from its floor
+	Down     float64 // from the patch's front, 0, to its end, 1
 }
 
 // Build is the tool as a mesh of at most so many triangles. A [*BuildError], a [*swung.StackError] or a [*flute.SizeError] says why there is
@@ -330,7 +332,7 @@ func (m *Mesh) add(columns []column, p Patch, rows int, vertex func(*column, int
 	for i := range columns {
 		for r := range rows {
 			position, normal := vertex(&columns[i], r)
-			p.Vertices = append(p.Vertices, Vertex{position, normal, columns[i].arcs[0].face.Wedge})
+			p.Vertices = append(p.Vertices, Vertex{position, normal, columns[i].arcs[0].face.Wedge, columns[i].place, float64(r) / float64(rows-1)})
 		}
 	}
 	for i := 1; i < len(columns); i++ {

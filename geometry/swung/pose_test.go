@@ -278,6 +278,17 @@ func compareWing(t *testing.T, r *rand.Rand, e swung.Edge, g swung.Setting, b be
 				t.Errorf("at %g: lean %+v is off by %g° in direction %d", along, s.Lean, off/degree, i)
 			}
 		}
+		p := g.Pose(f, support)
+		turn := vector{0, 0, elevation}
+		for i, dir := range leant(held{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, p.Turn) {
+			if off := dir.plus(turned[i].turned(turn).times(-1)).length(); off > 1e-6*degree {
+				t.Errorf("at %g: pose %+v is off by %g° in direction %d", along, p, off/degree, i)
+			}
+		}
+		nose := contact.plus(turned.of(placeOf(f.Point).at).turned(turn).times(-1))
+		near(t, "nose out", float64(p.Nose.Out), nose[0], 1e-6)
+		near(t, "nose up", float64(p.Nose.Up), nose[1], 1e-6)
+		near(t, "nose aside", float64(p.Aside), nose[2]-contact[2], 1e-6)
 	})
 	places := make([]float64, 97)
 	for i := range places {

@@ -5,6 +5,7 @@ import (
 
 	"arris.example/geometry"
 	"arris.example/geometry/space"
+	"arris.example/geometry/unit"
 )
 
 // Stance is where tool and wheel stand to each other when a point of the edge is ground.
@@ -23,6 +24,30 @@ type Lean struct{ Roll, Yaw, Pitch, Angle float64 }
 func (g Setting) Stance(nose, f Face, support geometry.Point) Stance {
 	from := g.frame(&nose)
 	return g.stance(&from, &f, support)
+}
+
+// Pose is how the tool stands in the wheel frame: yawed, pitched and rolled from lying level, its handle straight out from the wheel and its
+// flute up, with its nose at a place, and so far along the axle from where the wheel touches.
+type Pose struct {
+	Turn  Lean
+	Nose  geometry.Point
+	Aside unit.Length
+}
+
+// Pose while a face is ground and the pivot stands at a place of the wheel frame. The face must be reached.
+func (g Setting) Pose(f Face, support geometry.Point) Pose {
+	near := g.frame(&f)
+	sin, cos := 0.0, 1.0 // of the pivot's elevation
+	if d := math.Hypot(float64(support.Out), float64(support.Up)); d > 0 && !g.Wheel.Flat() {
+		sin, cos = float64(support.Up)/d, float64(support.Out)/d
+	}
+	frame := [3]space.Dir{near[0].Times(cos).Minus(near[1].Times(sin)), near[0].Times(sin).Plus(near[1].Times(cos)), near[2]}
+	contact := g.contact(&f, support)
+	return Pose{
+		Turn:  lean(&[3]space.Dir{space.Back, space.Up, space.Side}, &frame),
+		Nose:  geometry.Point{Out: contact.Out - length(frame[0].Dot(f.At)), Up: contact.Up - length(frame[1].Dot(f.At))},
+		Aside: -length(frame[2].Dot(f.At)),
+	}
 }
 
 func (g Setting) stance(from *[3]space.Dir, f *Face, support geometry.Point) Stance {

@@ -8,7 +8,7 @@ import { chromium } from 'playwright-core'
 export const address = (process.env.ARRIS_URL ?? 'http://127.0.0.1:8480').replace(/\/$/, '')
 export const shop = `${address}/v1/shops/main`
 
-const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync']
+export const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync']
 
 export const tablet = { width: 1024, height: 768 }
 export const phone = { width: 390, height: 844 }

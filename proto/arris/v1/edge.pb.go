@@ -228,7 +228,9 @@ type EdgePoint struct {
 	IllConditioned bool     `protobuf:"varint,19,opt,name=ill_conditioned,json=illConditioned,proto3" json:"ill_conditioned,omitempty"`
 	Undercut       Undercut `protobuf:"varint,20,opt,name=undercut,proto3,enum=arris.v1.Undercut" json:"undercut,omitempty"`
 	// Of every bevel, from the edge back.
-	Lands         []*EdgeLand `protobuf:"bytes,21,rep,name=lands,proto3" json:"lands,omitempty"`
+	Lands []*EdgeLand `protobuf:"bytes,21,rep,name=lands,proto3" json:"lands,omitempty"`
+	// How the tool stands while this point is ground, where that was asked for; absent without a place of the support.
+	Pose          *EdgePose `protobuf:"bytes,22,opt,name=pose,proto3" json:"pose,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -410,6 +412,102 @@ func (x *EdgePoint) GetLands() []*EdgeLand {
 	return nil
 }
 
+func (x *EdgePoint) GetPose() *EdgePose {
+	if x != nil {
+		return x.Pose
+	}
+	return nil
+}
+
+// How the tool stands on the machine: what moves its solid, whose own frame has the nose at 0, to where it is ground.
+type EdgePose struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// First yawed about up (positive: handle to +side), then pitched about its side (positive: handle rises), then rolled about its own axis
+	// (positive: flute leans to +side), from lying level with its handle straight out from the wheel and its flute up.
+	YawDeg   float64 `protobuf:"fixed64,1,opt,name=yaw_deg,json=yawDeg,proto3" json:"yaw_deg,omitempty"`
+	PitchDeg float64 `protobuf:"fixed64,2,opt,name=pitch_deg,json=pitchDeg,proto3" json:"pitch_deg,omitempty"`
+	RollDeg  float64 `protobuf:"fixed64,3,opt,name=roll_deg,json=rollDeg,proto3" json:"roll_deg,omitempty"`
+	// The nose, from the axle or a flat abrasive's face; above axle height; and along the axle from where the wheel touches, to +side as it is
+	// when the nose is ground.
+	NoseOutMm     float64 `protobuf:"fixed64,4,opt,name=nose_out_mm,json=noseOutMm,proto3" json:"nose_out_mm,omitempty"`
+	NoseUpMm      float64 `protobuf:"fixed64,5,opt,name=nose_up_mm,json=noseUpMm,proto3" json:"nose_up_mm,omitempty"`
+	NoseAsideMm   float64 `protobuf:"fixed64,6,opt,name=nose_aside_mm,json=noseAsideMm,proto3" json:"nose_aside_mm,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *EdgePose) Reset() {
+	*x = EdgePose{}
+	mi := &file_arris_v1_edge_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *EdgePose) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*EdgePose) ProtoMessage() {}
+
+func (x *EdgePose) ProtoReflect() protoreflect.Message {
+	mi := &file_arris_v1_edge_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use EdgePose.ProtoReflect.Descriptor instead.
+func (*EdgePose) Descriptor() ([]byte, []int) {
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *EdgePose) GetYawDeg() float64 {
+	if x != nil {
+		return x.YawDeg
+	}
+	return 0
+}
+
+func (x *EdgePose) GetPitchDeg() float64 {
+	if x != nil {
+		return x.PitchDeg
+	}
+	return 0
+}
+
+func (x *EdgePose) GetRollDeg() float64 {
+	if x != nil {
+		return x.RollDeg
+	}
+	return 0
+}
+
+func (x *EdgePose) GetNoseOutMm() float64 {
+	if x != nil {
+		return x.NoseOutMm
+	}
+	return 0
+}
+
+func (x *EdgePose) GetNoseUpMm() float64 {
+	if x != nil {
+		return x.NoseUpMm
+	}
+	return 0
+}
+
+func (x *EdgePose) GetNoseAsideMm() float64 {
+	if x != nil {
+		return x.NoseAsideMm
+	}
+	return 0
+}
+
 // A bevel at a point of the edge.
 type EdgeLand struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -427,7 +525,7 @@ type EdgeLand struct {
 
 func (x *EdgeLand) Reset() {
 	*x = EdgeLand{}
-	mi := &file_arris_v1_edge_proto_msgTypes[2]
+	mi := &file_arris_v1_edge_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -439,7 +537,7 @@ func (x *EdgeLand) String() string {
 func (*EdgeLand) ProtoMessage() {}
 
 func (x *EdgeLand) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[2]
+	mi := &file_arris_v1_edge_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -452,7 +550,7 @@ func (x *EdgeLand) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeLand.ProtoReflect.Descriptor instead.
 func (*EdgeLand) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{2}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *EdgeLand) GetBevel() int32 {
@@ -508,7 +606,7 @@ type EdgeSummary struct {
 
 func (x *EdgeSummary) Reset() {
 	*x = EdgeSummary{}
-	mi := &file_arris_v1_edge_proto_msgTypes[3]
+	mi := &file_arris_v1_edge_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -520,7 +618,7 @@ func (x *EdgeSummary) String() string {
 func (*EdgeSummary) ProtoMessage() {}
 
 func (x *EdgeSummary) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[3]
+	mi := &file_arris_v1_edge_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -533,7 +631,7 @@ func (x *EdgeSummary) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeSummary.ProtoReflect.Descriptor instead.
 func (*EdgeSummary) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{3}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *EdgeSummary) GetNoseWedgeAngleDeg() float64 {
@@ -641,7 +739,7 @@ type EdgeFinding struct {
 
 func (x *EdgeFinding) Reset() {
 	*x = EdgeFinding{}
-	mi := &file_arris_v1_edge_proto_msgTypes[4]
+	mi := &file_arris_v1_edge_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -653,7 +751,7 @@ func (x *EdgeFinding) String() string {
 func (*EdgeFinding) ProtoMessage() {}
 
 func (x *EdgeFinding) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[4]
+	mi := &file_arris_v1_edge_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -666,7 +764,7 @@ func (x *EdgeFinding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeFinding.ProtoReflect.Descriptor instead.
 func (*EdgeFinding) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{4}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *EdgeFinding) GetCode() string {
@@ -743,7 +841,7 @@ type EdgePlot struct {
 
 func (x *EdgePlot) Reset() {
 	*x = EdgePlot{}
-	mi := &file_arris_v1_edge_proto_msgTypes[5]
+	mi := &file_arris_v1_edge_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -755,7 +853,7 @@ func (x *EdgePlot) String() string {
 func (*EdgePlot) ProtoMessage() {}
 
 func (x *EdgePlot) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[5]
+	mi := &file_arris_v1_edge_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -768,7 +866,7 @@ func (x *EdgePlot) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgePlot.ProtoReflect.Descriptor instead.
 func (*EdgePlot) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{5}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *EdgePlot) GetTitle() string {
@@ -838,7 +936,7 @@ type EdgeSeries struct {
 
 func (x *EdgeSeries) Reset() {
 	*x = EdgeSeries{}
-	mi := &file_arris_v1_edge_proto_msgTypes[6]
+	mi := &file_arris_v1_edge_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -850,7 +948,7 @@ func (x *EdgeSeries) String() string {
 func (*EdgeSeries) ProtoMessage() {}
 
 func (x *EdgeSeries) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[6]
+	mi := &file_arris_v1_edge_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -863,7 +961,7 @@ func (x *EdgeSeries) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeSeries.ProtoReflect.Descriptor instead.
 func (*EdgeSeries) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{6}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *EdgeSeries) GetLabel() string {
@@ -890,7 +988,7 @@ type EdgeSeriesPoint struct {
 
 func (x *EdgeSeriesPoint) Reset() {
 	*x = EdgeSeriesPoint{}
-	mi := &file_arris_v1_edge_proto_msgTypes[7]
+	mi := &file_arris_v1_edge_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -902,7 +1000,7 @@ func (x *EdgeSeriesPoint) String() string {
 func (*EdgeSeriesPoint) ProtoMessage() {}
 
 func (x *EdgeSeriesPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[7]
+	mi := &file_arris_v1_edge_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -915,7 +1013,7 @@ func (x *EdgeSeriesPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeSeriesPoint.ProtoReflect.Descriptor instead.
 func (*EdgeSeriesPoint) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{7}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *EdgeSeriesPoint) GetAlongPercent() float64 {
@@ -944,7 +1042,7 @@ type EdgeMesh struct {
 
 func (x *EdgeMesh) Reset() {
 	*x = EdgeMesh{}
-	mi := &file_arris_v1_edge_proto_msgTypes[8]
+	mi := &file_arris_v1_edge_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -956,7 +1054,7 @@ func (x *EdgeMesh) String() string {
 func (*EdgeMesh) ProtoMessage() {}
 
 func (x *EdgeMesh) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[8]
+	mi := &file_arris_v1_edge_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -969,7 +1067,7 @@ func (x *EdgeMesh) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeMesh.ProtoReflect.Descriptor instead.
 func (*EdgeMesh) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{8}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *EdgeMesh) GetGltf() []byte {
@@ -1005,7 +1103,7 @@ type EdgeSteel struct {
 
 func (x *EdgeSteel) Reset() {
 	*x = EdgeSteel{}
-	mi := &file_arris_v1_edge_proto_msgTypes[9]
+	mi := &file_arris_v1_edge_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1017,7 +1115,7 @@ func (x *EdgeSteel) String() string {
 func (*EdgeSteel) ProtoMessage() {}
 
 func (x *EdgeSteel) ProtoReflect() protoreflect.Message {
-	mi := &file_arris_v1_edge_proto_msgTypes[9]
+	mi := &file_arris_v1_edge_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1030,7 +1128,7 @@ func (x *EdgeSteel) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EdgeSteel.ProtoReflect.Descriptor instead.
 func (*EdgeSteel) Descriptor() ([]byte, []int) {
-	return file_arris_v1_edge_proto_rawDescGZIP(), []int{9}
+	return file_arris_v1_edge_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *EdgeSteel) GetRemovedMm3() float64 {
@@ -1097,7 +1195,7 @@ const file_arris_v1_edge_proto_rawDesc = "" +
 	"wedge_plot\x18\x06 \x01(\v2\x12.arris.v1.EdgePlotR\twedgePlot\x12&\n" +
 	"\x04mesh\x18\a \x01(\v2\x12.arris.v1.EdgeMeshR\x04mesh\x12)\n" +
 	"\x05steel\x18\b \x01(\v2\x13.arris.v1.EdgeSteelR\x05steel\x12\x12\n" +
-	"\x04text\x18\t \x01(\tR\x04text\"\xdf\a\n" +
+	"\x04text\x18\t \x01(\tR\x04text\"\x87\b\n" +
 	"\tEdgePoint\x12#\n" +
 	"\ralong_percent\x18\x01 \x01(\x01R\falongPercent\x12$\n" +
 	"\x0ealong_flute_mm\x18\x02 \x01(\x01R\falongFluteMm\x12\x17\n" +
@@ -1121,7 +1219,8 @@ const file_arris_v1_edge_proto_rawDesc = "" +
 	"\fmargin_count\x18\x12 \x01(\x01R\vmarginCount\x12'\n" +
 	"\x0fill_conditioned\x18\x13 \x01(\bR\x0eillConditioned\x12.\n" +
 	"\bundercut\x18\x14 \x01(\x0e2\x12.arris.v1.UndercutR\bundercut\x12(\n" +
-	"\x05lands\x18\x15 \x03(\v2\x12.arris.v1.EdgeLandR\x05landsB\x12\n" +
+	"\x05lands\x18\x15 \x03(\v2\x12.arris.v1.EdgeLandR\x05lands\x12&\n" +
+	"\x04pose\x18\x16 \x01(\v2\x12.arris.v1.EdgePoseR\x04poseB\x12\n" +
 	"\x10_wedge_angle_degB\x1b\n" +
 	"\x19_expanded_uncertainty_degB\x11\n" +
 	"\x0f_axis_angle_degB\v\n" +
@@ -1133,7 +1232,15 @@ const file_arris_v1_edge_proto_rawDesc = "" +
 	"\t_lean_degB\x14\n" +
 	"\x12_contact_angle_degB\x14\n" +
 	"\x12_contact_height_mmB\x13\n" +
-	"\x11_contact_aside_mm\"\xa7\x01\n" +
+	"\x11_contact_aside_mm\"\xbd\x01\n" +
+	"\bEdgePose\x12\x17\n" +
+	"\ayaw_deg\x18\x01 \x01(\x01R\x06yawDeg\x12\x1b\n" +
+	"\tpitch_deg\x18\x02 \x01(\x01R\bpitchDeg\x12\x19\n" +
+	"\broll_deg\x18\x03 \x01(\x01R\arollDeg\x12\x1e\n" +
+	"\vnose_out_mm\x18\x04 \x01(\x01R\tnoseOutMm\x12\x1c\n" +
+	"\n" +
+	"nose_up_mm\x18\x05 \x01(\x01R\bnoseUpMm\x12\"\n" +
+	"\rnose_aside_mm\x18\x06 \x01(\x01R\vnoseAsideMm\"\xa7\x01\n" +
 	"\bEdgeLand\x12\x14\n" +
 	"\x05bevel\x18\x01 \x01(\x05R\x05bevel\x12\x1e\n" +
 	"\bwidth_mm\x18\x02 \x01(\x01H\x00R\awidthMm\x88\x01\x01\x12\x1a\n" +
@@ -1231,43 +1338,45 @@ func file_arris_v1_edge_proto_rawDescGZIP() []byte {
 }
 
 var file_arris_v1_edge_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_arris_v1_edge_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_arris_v1_edge_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_arris_v1_edge_proto_goTypes = []any{
 	(Undercut)(0),           // 0: arris.v1.Undercut
 	(*Edge)(nil),            // 1: arris.v1.Edge
 	(*EdgePoint)(nil),       // 2: arris.v1.EdgePoint
-	(*EdgeLand)(nil),        // 3: arris.v1.EdgeLand
-	(*EdgeSummary)(nil),     // 4: arris.v1.EdgeSummary
-	(*EdgeFinding)(nil),     // 5: arris.v1.EdgeFinding
-	(*EdgePlot)(nil),        // 6: arris.v1.EdgePlot
-	(*EdgeSeries)(nil),      // 7: arris.v1.EdgeSeries
-	(*EdgeSeriesPoint)(nil), // 8: arris.v1.EdgeSeriesPoint
-	(*EdgeMesh)(nil),        // 9: arris.v1.EdgeMesh
-	(*EdgeSteel)(nil),       // 10: arris.v1.EdgeSteel
-	(*Figure)(nil),          // 11: arris.v1.Figure
-	(Severity)(0),           // 12: arris.v1.Severity
-	(*Way)(nil),             // 13: arris.v1.Way
+	(*EdgePose)(nil),        // 3: arris.v1.EdgePose
+	(*EdgeLand)(nil),        // 4: arris.v1.EdgeLand
+	(*EdgeSummary)(nil),     // 5: arris.v1.EdgeSummary
+	(*EdgeFinding)(nil),     // 6: arris.v1.EdgeFinding
+	(*EdgePlot)(nil),        // 7: arris.v1.EdgePlot
+	(*EdgeSeries)(nil),      // 8: arris.v1.EdgeSeries
+	(*EdgeSeriesPoint)(nil), // 9: arris.v1.EdgeSeriesPoint
+	(*EdgeMesh)(nil),        // 10: arris.v1.EdgeMesh
+	(*EdgeSteel)(nil),       // 11: arris.v1.EdgeSteel
+	(*Figure)(nil),          // 12: arris.v1.Figure
+	(Severity)(0),           // 13: arris.v1.Severity
+	(*Way)(nil),             // 14: arris.v1.Way
 }
 var file_arris_v1_edge_proto_depIdxs = []int32{
 	2,  // 0: arris.v1.Edge.points:type_name -> arris.v1.EdgePoint
-	4,  // 1: arris.v1.Edge.summary:type_name -> arris.v1.EdgeSummary
-	5,  // 2: arris.v1.Edge.findings:type_name -> arris.v1.EdgeFinding
-	11, // 3: arris.v1.Edge.plan_view:type_name -> arris.v1.Figure
-	11, // 4: arris.v1.Edge.end_view:type_name -> arris.v1.Figure
-	6,  // 5: arris.v1.Edge.wedge_plot:type_name -> arris.v1.EdgePlot
-	9,  // 6: arris.v1.Edge.mesh:type_name -> arris.v1.EdgeMesh
-	10, // 7: arris.v1.Edge.steel:type_name -> arris.v1.EdgeSteel
+	5,  // 1: arris.v1.Edge.summary:type_name -> arris.v1.EdgeSummary
+	6,  // 2: arris.v1.Edge.findings:type_name -> arris.v1.EdgeFinding
+	12, // 3: arris.v1.Edge.plan_view:type_name -> arris.v1.Figure
+	12, // 4: arris.v1.Edge.end_view:type_name -> arris.v1.Figure
+	7,  // 5: arris.v1.Edge.wedge_plot:type_name -> arris.v1.EdgePlot
+	10, // 6: arris.v1.Edge.mesh:type_name -> arris.v1.EdgeMesh
+	11, // 7: arris.v1.Edge.steel:type_name -> arris.v1.EdgeSteel
 	0,  // 8: arris.v1.EdgePoint.undercut:type_name -> arris.v1.Undercut
-	3,  // 9: arris.v1.EdgePoint.lands:type_name -> arris.v1.EdgeLand
-	12, // 10: arris.v1.EdgeFinding.severity:type_name -> arris.v1.Severity
-	13, // 11: arris.v1.EdgeFinding.ways:type_name -> arris.v1.Way
-	7,  // 12: arris.v1.EdgePlot.series:type_name -> arris.v1.EdgeSeries
-	8,  // 13: arris.v1.EdgeSeries.points:type_name -> arris.v1.EdgeSeriesPoint
-	14, // [14:14] is the sub-list for method output_type
-	14, // [14:14] is the sub-list for method input_type
-	14, // [14:14] is the sub-list for extension type_name
-	14, // [14:14] is the sub-list for extension extendee
-	0,  // [0:14] is the sub-list for field type_name
+	4,  // 9: arris.v1.EdgePoint.lands:type_name -> arris.v1.EdgeLand
+	3,  // 10: arris.v1.EdgePoint.pose:type_name -> arris.v1.EdgePose
+	13, // 11: arris.v1.EdgeFinding.severity:type_name -> arris.v1.Severity
+	14, // 12: arris.v1.EdgeFinding.ways:type_name -> arris.v1.Way
+	8,  // 13: arris.v1.EdgePlot.series:type_name -> arris.v1.EdgeSeries
+	9,  // 14: arris.v1.EdgeSeries.points:type_name -> arris.v1.EdgeSeriesPoint
+	15, // [15:15] is the sub-list for method output_type
+	15, // [15:15] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_edge_proto_init() }
@@ -1279,18 +1388,18 @@ func file_arris_v1_edge_proto_init() {
 	file_arris_v1_figure_proto_init()
 	file_arris_v1_refusal_proto_init()
 	file_arris_v1_edge_proto_msgTypes[1].OneofWrappers = []any{}
-	file_arris_v1_edge_proto_msgTypes[2].OneofWrappers = []any{}
 	file_arris_v1_edge_proto_msgTypes[3].OneofWrappers = []any{}
 	file_arris_v1_edge_proto_msgTypes[4].OneofWrappers = []any{}
-	file_arris_v1_edge_proto_msgTypes[7].OneofWrappers = []any{}
-	file_arris_v1_edge_proto_msgTypes[9].OneofWrappers = []any{}
+	file_arris_v1_edge_proto_msgTypes[5].OneofWrappers = []any{}
+	file_arris_v1_edge_proto_msgTypes[8].OneofWrappers = []any{}
+	file_arris_v1_edge_proto_msgTypes[10].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_arris_v1_edge_proto_rawDesc), len(file_arris_v1_edge_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   10,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -35,6 +35,8 @@ const (
 	EdgePart_EDGE_PART_STEEL EdgePart = 3
 	// How well the wedge angle is known at every point.
 	EdgePart_EDGE_PART_UNCERTAINTY EdgePart = 4
+	// How the tool stands while each point is ground.
+	EdgePart_EDGE_PART_POSES EdgePart = 5
 )
 
 // Enum value maps for EdgePart.
@@ -45,6 +47,7 @@ var (
 		2: "EDGE_PART_MESH",
 		3: "EDGE_PART_STEEL",
 		4: "EDGE_PART_UNCERTAINTY",
+		5: "EDGE_PART_POSES",
 	}
 	EdgePart_value = map[string]int32{
 		"EDGE_PART_UNSPECIFIED": 0,
@@ -52,6 +55,7 @@ var (
 		"EDGE_PART_MESH":        2,
 		"EDGE_PART_STEEL":       3,
 		"EDGE_PART_UNCERTAINTY": 4,
+		"EDGE_PART_POSES":       5,
 	}
 )
 
@@ -389,13 +393,14 @@ const file_arris_v1_edge_analysis_proto_rawDesc = "" +
 	"\x04edge\x18\x01 \x01(\v2\x0e.arris.v1.EdgeR\x04edge\x12$\n" +
 	"\x05steps\x18\x02 \x03(\v2\x0e.arris.v1.StepR\x05steps\x12-\n" +
 	"\bcautions\x18\x03 \x03(\v2\x11.arris.v1.CautionR\bcautions\x12%\n" +
-	"\x05basis\x18\x04 \x01(\v2\x0f.arris.v1.BasisR\x05basis*~\n" +
+	"\x05basis\x18\x04 \x01(\v2\x0f.arris.v1.BasisR\x05basis*\x93\x01\n" +
 	"\bEdgePart\x12\x19\n" +
 	"\x15EDGE_PART_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fEDGE_PART_VIEWS\x10\x01\x12\x12\n" +
 	"\x0eEDGE_PART_MESH\x10\x02\x12\x13\n" +
 	"\x0fEDGE_PART_STEEL\x10\x03\x12\x19\n" +
-	"\x15EDGE_PART_UNCERTAINTY\x10\x04B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\x15EDGE_PART_UNCERTAINTY\x10\x04\x12\x13\n" +
+	"\x0fEDGE_PART_POSES\x10\x05B&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_edge_analysis_proto_rawDescOnce sync.Once

@@ -5,6 +5,7 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
+	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/setup"
@@ -49,6 +50,7 @@ func analyzeIn(req *arrisv1.AnalyzeEdgeRequest) setup.EdgeQuestion {
 		q.Ask.Steel = q.Ask.Steel || part == arrisv1.EdgePart_EDGE_PART_STEEL
 		q.Ask.Doubt = q.Ask.Doubt || part == arrisv1.EdgePart_EDGE_PART_UNCERTAINTY
 		q.Ask.Mesh = q.Ask.Mesh || part == arrisv1.EdgePart_EDGE_PART_MESH
+		q.Ask.Poses = q.Ask.Poses || part == arrisv1.EdgePart_EDGE_PART_POSES
 	}
 	return q
 }
@@ -92,7 +94,18 @@ func edgePointOut(p setup.EdgePlace) *arrisv1.EdgePoint {
 	if p.Contact.Known {
 		out.ContactHeightMm = proto.Float64(float64(p.Contact.Value.Up))
 	}
+	if p.Pose.Known {
+		out.Pose = edgePoseOut(p.Pose.Value)
+	}
 	return out
+}
+
+func edgePoseOut(p swung.Pose) *arrisv1.EdgePose {
+	turn := func(radians float64) float64 { return unit.Angle(radians).Degrees() }
+	return &arrisv1.EdgePose{
+		YawDeg: turn(p.Turn.Yaw), PitchDeg: turn(p.Turn.Pitch), RollDeg: turn(p.Turn.Roll),
+		NoseOutMm: float64(p.Nose.Out), NoseUpMm: float64(p.Nose.Up), NoseAsideMm: float64(p.Aside),
+	}
 }
 
 func edgeLandOut(l setup.EdgeLand) *arrisv1.EdgeLand {

@@ -28,6 +28,7 @@ type EdgeAsk struct {
 	Steel      bool
 	Doubt      bool // how well the wedge angle is known
 	Mesh       bool // the finished tool as a solid
+	Poses      bool // how the tool stands while each place is ground
 	Triangles  int  // of it, at most
 	Sharpening unit.Length
 	NoWays     bool // of findings do not look for what would help
@@ -90,6 +91,7 @@ type EdgePlace struct {
 	Lands      []EdgeLand
 	Expanded   shop.Maybe[unit.Angle]
 	MonteCarlo bool
+	Pose       shop.Maybe[swung.Pose]
 }
 
 // EdgeLand is a bevel at a place of the edge.
@@ -194,6 +196,9 @@ func (x *search) wholeEdge(ctx context.Context, p plan, ask EdgeAsk) (WholeEdge,
 	}
 	a := y.analysis(last, setting, tool, ask.Points)
 	e := y.walk(last, a)
+	if ask.Poses {
+		e.pose(last, a)
+	}
 	y.undercuts(last, tool, a, &e)
 	x.follow(p, tool, &e)
 	e.Summary = y.summary(e, tool, a)
@@ -258,6 +263,15 @@ func (x *search) walk(s stand, a *swung.Analysis) WholeEdge {
 		e.Places[i] = p
 	}
 	return e
+}
+
+// pose adds how the tool stands while each place is ground, where the support has a place.
+func (e *WholeEdge) pose(s stand, a *swung.Analysis) {
+	for i := range e.Places {
+		if e.Places[i].Reached && s.set.placed {
+			e.Places[i].Pose = shop.Some(a.Setting.Pose(a.Points[i].Face, s.set.at))
+		}
+	}
 }
 
 // share is a length along the flute as a share of its wing.

@@ -3,7 +3,7 @@ import { prefs } from '../prefs'
 import { t } from '../words'
 import { call, download, Problem, type Asking } from './http'
 import { list, text } from './read'
-import type { Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
+import type { EdgeAnswer, Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
 
 /** The shop that this page is for. */
 export const shop = () => `shops/${prefs.shop}`
@@ -95,6 +95,19 @@ export async function solve(request: SolveRequest): Promise<Setup> {
   const answer = await inWords((wording) => call<{ setup?: Setup }>('POST', at(`${shop()}:solveSetup`), { ...request, wording }))
   if (typeof answer.setup !== 'object' || answer.setup === null) throw new Problem('garbled', t('The server sent something that cannot be read.'))
   return answer.setup
+}
+
+/** edge asks what a set-up grinds along the whole edge: its points and how the tool stands at each, both views and the finished solid; or, where
+ * there is none, all but that, and why. */
+export async function edge({ include: _, ...request }: SolveRequest): Promise<EdgeAnswer & { without?: string }> {
+  const ask = (include: string[]) => inWords((wording) => call<EdgeAnswer>('POST', at(`${shop()}:analyzeEdge`), { ...request, wording, points: 49, meshTriangles: 10_000, include }))
+  const parts = ['EDGE_PART_VIEWS', 'EDGE_PART_POSES']
+  try {
+    return await ask([...parts, 'EDGE_PART_MESH'])
+  } catch (thrown) {
+    if (!(thrown instanceof Problem) || thrown.passing) throw thrown
+    return { ...(await ask(parts)), without: thrown.message }
+  }
 }
 
 /** sheet is the same answer on paper. */

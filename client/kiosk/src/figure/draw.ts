@@ -5,13 +5,13 @@ import type { Figure } from '../api/types'
 import { placed, type Placed } from './letters'
 import { framed, taken, type Stroke } from './shapes'
 
-const numbered = ['stick_out', 'leg_angle', 'wheel_gap', 'slide', 'height', 'platform_tilt', 'edge_angle', 'bevel_reading', 'wheel_gap_far', 'face_distance', 'pivot_to_axle', 'platform_to_axle']
+const numbered = ['stick_out', 'leg_angle', 'wheel_gap', 'slide', 'height', 'platform_tilt', 'edge_angle', 'bevel_reading', 'wheel_gap_far', 'face_distance', 'pivot_to_axle', 'platform_to_axle', 'setback', 'width']
 
-/** drawing of a figure with one part lit, or of all its dimensions. */
-export function drawing(figure: Figure | undefined, lit = ''): TemplateResult | typeof nothing {
+/** drawing of a figure with one part lit, or of all its dimensions; so many letters' heights go across it. */
+export function drawing(figure: Figure | undefined, lit = '', across = lit ? 17 : 26): TemplateResult | typeof nothing {
   if (!figure || typeof figure !== 'object') return nothing
   const one = lit !== ''
-  const shapes = taken(figure, framed(figure, false), one ? 17 : 26, (part) => (one ? part === lit : numbered.includes(part)))
+  const shapes = taken(figure, framed(figure, false), across, (part) => (one ? part === lit : numbered.includes(part)))
   const { labels, box } = placed(shapes)
   const margin = 1.2 * shapes.em
   const view = [box.left - margin, box.top - margin, box.right - box.left + 2 * margin, box.bottom - box.top + 2 * margin]

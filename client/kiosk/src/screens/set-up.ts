@@ -1,6 +1,7 @@
 // Setting a station up for a tool, page by page: the wheel's age, one number a step, the whole, and what follows from it.
 import { html, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
+import { Problem } from '../api/http'
 import { called, text } from '../api/read'
 import { jobLink, jobOf, taken, toolLink, type Job } from '../job'
 import type { Way } from '../api/types'
@@ -23,6 +24,7 @@ import './set-up/whole'
 export class SetUp extends Screen {
   @property({ attribute: false }) route!: Route
   private readonly work = new Load<Work>(this)
+  private readonly later = new Load<unknown>(this)
   private key = ''
 
   protected override willUpdate(changed: Map<string, unknown>): void {
@@ -61,6 +63,8 @@ export class SetUp extends Screen {
         return html`<k-what-if .work=${work}></k-what-if>`
       case 'prove':
         return html`<k-prove .work=${work}></k-prove>`
+      case 'see':
+        return this.see(work)
       case 'log':
         return html`<k-log .work=${work}></k-log>`
       case 'stands':
@@ -68,6 +72,13 @@ export class SetUp extends Screen {
       default:
         return html`<k-step .work=${work} .number=${Number(page) || 1}></k-step>`
     }
+  }
+
+  // see comes when it is asked for: what draws it is as large as all the rest.
+  private see(work: Work): TemplateResult {
+    if (!this.later.value && !this.later.busy && !this.later.problem) void this.later.run(() => import('./set-up/see').catch(() => Promise.reject(new Problem('away', t('The server cannot be reached.')))))
+    if (!this.later.value) return this.later.problem ? refusal(this.later.problem) : waiting()
+    return html`<k-see .work=${work}></k-see>`
   }
 
   private refused(job: Job): TemplateResult {

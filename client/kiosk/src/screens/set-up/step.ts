@@ -82,6 +82,7 @@ export class StepPage extends Screen {
           ${step.figure ? html`<div class="drawing">${drawing(step.figure, card.part || text(step.figurePart))}</div>` : nothing}
           <div class="tell">
             ${card.means ? html`<p class="more">${card.means}</p>` : nothing}
+            ${this.number === all ? html`<p><a class="link" href=${jobLink(work.job, 'see')}>${t('See the edge')}</a></p>` : nothing}
             ${card.last ? this.result(step) : nothing}
           </div>
         </div>

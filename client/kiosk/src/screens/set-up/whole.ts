@@ -65,6 +65,7 @@ export class Whole extends Screen {
           <div class="actions">
             <a class="button primary" href=${to('prove')}>${t('Prove it')}</a>
             <a class="button" href=${to('log')}>${t('Log it')}</a>
+            <a class="button" href=${to('see')}>${t('See the edge')}</a>
             <a class="button" href=${to('what-if')}>${t('What if…')}</a>
             ${this.sheet()}
           </div>
