@@ -106,6 +106,8 @@ func TestWearOverREST(t *testing.T) {
 	forecast := s.ask(http.StatusOK, http.MethodGet, "/wheels/worn:forecastWear?forecastTime=2026-11-28T00:00:00Z", "")
 	s.near("diameter on day 180", s.number(forecast, "diameterMm"), 189.553, 0.001)
 	s.near("rate", s.number(forecast, "rateMmPerDay"), 0.0583073, 1e-7)
+	german := s.ask(http.StatusOK, http.MethodGet, "/wheels/worn:forecastWear?forecastTime=2026-11-28T00:00:00Z&wording.languageCode=de", "")
+	s.says(german, "Am 28. November 2026 sollte sie 189,55 mm")
 
 	s.post("/wheels/worn/measurements", `{"aroundMm":588.7}`)
 	s.near("by a strip", s.number(s.ask(http.StatusOK, http.MethodGet, "/wheels/worn", ""), "diameterMm"), 187.4, 0.05)

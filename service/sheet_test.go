@@ -35,6 +35,7 @@ func TestSheetsHaveTheNumbersOfTheAnswers(t *testing.T) {
 			if err := protojson.Unmarshal([]byte(e.Request), req); err != nil {
 				t.Skip("it is no request at all: ", err)
 			}
+			req.Wording = nil // what is looked for is in English; language_test.go holds other languages against it
 			answer, refused := grind.SolveSetup(t.Context(), req)
 			sheet := &arrisv1.RenderSheetRequest{Setup: req, Format: arrisv1.SheetFormat_SHEET_FORMAT_SVG}
 			text := ""

@@ -75,4 +75,4 @@
 //	bowl                  Schale                        cuenco
 //	sharpening            Schärfen                      afilado
 //	ink test              Tuscheprobe                   prueba de tinta
-package words //nolint:misspell // half of the glossary is German
+package words
