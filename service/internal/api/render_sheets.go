@@ -24,7 +24,11 @@ const mostInVolume = 500
 // RenderSheets sends many sheets as one PDF, as it is made.
 func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.ServerStreamingServer[httpbody.HttpBody]) error {
 	ctx := stream.Context()
-	in := items{req.GetShop(), req.GetItems(), arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, mostInVolume}
+	in := items{shop: req.GetShop(), wording: req.GetWording(), list: req.GetItems(), detail: arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, most: mostInVolume}
+	speech, err := setup.SpeechIn(req.GetWording().GetLanguageCode(), unitIn(req.GetWording().GetLengthUnit()))
+	if err != nil {
+		return refused(err)
+	}
 	if err := in.check(); err != nil {
 		return err
 	}
@@ -33,7 +37,7 @@ func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.Serv
 		return err
 	}
 	out := &chunks{send: func(data []byte) error { return stream.Send(&httpbody.HttpBody{ContentType: pdf, Data: data}) }}
-	volume, size := paper.NewVolume(out, "Setup sheets"), paperSizes[req.GetPaperSize()]
+	volume, size := paper.NewVolume(out, speech.Say("Setup sheets")), paperSizes[req.GetPaperSize()]
 	var missing []sheet.Missing
 	for _, i := range order {
 		document, refusal, err := s.item(ctx, in, in.list[i], size)
@@ -52,7 +56,7 @@ func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.Serv
 		return noSheets(missing)
 	}
 	if len(missing) > 0 {
-		if err := volume.Add("Not in this volume", s.maker.Missing(missing, size).Pages); err != nil {
+		if err := volume.Add(speech.Say("Not in this volume"), s.maker.Missing(speech, missing, size).Pages); err != nil {
 			return err
 		}
 	}
@@ -99,7 +103,7 @@ func (s *Sheets) item(ctx context.Context, in items, item *arrisv1.BatchItem, si
 	defer release()
 	refusal = rpc.Item(within, item, func() (about rpc.Calculation, err error) {
 		var found setup.Setup
-		if d, found, err = s.maker.Setup(within, in.question(item), size); err != nil {
+		if d, found, err = s.maker.Setup(within, item.GetKey(), in.question(item), size); err != nil {
 			return about, refused(err)
 		}
 		return aboutBasis(found.Basis), nil

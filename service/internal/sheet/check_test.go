@@ -50,7 +50,7 @@ func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *ben
 	for _, change := range more {
 		change(&q)
 	}
-	d, found, err := b.maker.Setup(t.Context(), q, paper.A4)
+	d, found, err := b.maker.Setup(t.Context(), "", q, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +68,7 @@ func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *ben
 
 func (b *bench) check() sheet.Checked {
 	b.t.Helper()
-	found, err := b.maker.Check(b.t.Context(), b.held, setup.Millimetres)
+	found, err := b.maker.Check(b.t.Context(), b.held, "", setup.Millimetres)
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -344,7 +344,7 @@ func TestSheetThatRecordsDoNotKnow(t *testing.T) {
 func TestCheckedInInches(t *testing.T) {
 	b := printed(t, bowl())
 	b.measure("north-fine", shop.Measurement{Diameter: shop.Some(unit.Length(197))})
-	found, err := b.maker.Check(context.Background(), b.held, setup.Inches)
+	found, err := b.maker.Check(context.Background(), b.held, "", setup.Inches)
 	if err != nil || strings.Contains(found.Text, " mm") || !strings.Contains(found.Text, "measures 7 3/4 in, by the sheet 7 7/8 in") {
 		t.Error(found.Text, err)
 	}

@@ -58,7 +58,7 @@ var alike = map[string][]string{
 func papers(t *testing.T, ask setup.Common, size paper.Size) paper.Document {
 	t.Helper()
 	m, q := maker(), setup.Question{Common: ask}
-	all, _, err := m.Setup(t.Context(), q, size)
+	all, _, err := m.Setup(t.Context(), "", q, size)
 	if err != nil {
 		t.Fatal(err)
 	}
