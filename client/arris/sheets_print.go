@@ -207,7 +207,7 @@ func (s *press) single(ctx context.Context, job printJob, to io.Writer) error {
 func (s *press) sheet(ctx context.Context, item *arrisv1.BatchItem) (*httpbody.HttpBody, error) {
 	ctx, cancel := context.WithTimeout(ctx, s.command.Call.Timeout)
 	defer cancel()
-	return s.sheets.RenderSheet(ctx, &arrisv1.RenderSheetRequest{Setup: s.whole(item), PaperSize: papers[s.command.Paper]})
+	return s.sheets.RenderSheet(ctx, &arrisv1.RenderSheetRequest{Setup: s.whole(item), PaperSize: papers[s.command.Paper], Key: item.GetKey()})
 }
 
 // volume writes a volume's pieces as they come; each has its time.
@@ -217,9 +217,9 @@ func (s *press) volume(ctx context.Context, job printJob, to io.Writer) error {
 	patience := s.command.Call.Timeout
 	late := time.AfterFunc(patience, func() { cancel(errLate) })
 	defer late.Stop()
-	pieces, err := s.sheets.RenderSheets(ctx, &arrisv1.RenderSheetsRequest{
-		Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper],
-	})
+	req := &arrisv1.RenderSheetsRequest{Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper]}
+	s.command.Rows.format().put(&req.Wording)
+	pieces, err := s.sheets.RenderSheets(ctx, req)
 	for err == nil {
 		var piece *httpbody.HttpBody
 		if piece, err = pieces.Recv(); err == nil {

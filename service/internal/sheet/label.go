@@ -190,6 +190,7 @@ func (f fitted) write(p *paper.Page, x, y float64) float64 {
 
 // fit sets a text as large as a box takes it without breaking words; what is too long even at the least size ends in an ellipsis.
 func fit(text string, width, height, most, least float64, bold bool) fitted {
+	text = loosened(text, width, least, bold)
 	for size := most; ; size = max(size*0.96, least) {
 		f := fitted{paper.Wrap(text, width, size, bold), size, bold}
 		if size > least && (f.height() > height || tooWide(text, width, size, bold)) {
@@ -213,6 +214,17 @@ func fitShort(text string, width, height float64) fitted {
 		lines.lines[i] = strings.ReplaceAll(l, " ", "")
 	}
 	return lines
+}
+
+// loosened lets what is held together, and has no room on a line even at the least size, break between its words.
+func loosened(text string, width, least float64, bold bool) string {
+	all := strings.Split(text, " ")
+	for i, held := range all {
+		if paper.Width(held, least, bold) > width {
+			all[i] = strings.ReplaceAll(held, "\u00a0", " ")
+		}
+	}
+	return strings.Join(all, " ")
 }
 
 // tooWide tells whether a word is wider than a line.
