@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"arris.example/geometry/unit"
+	"arris.example/service/internal/paper"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/words"
 )
@@ -94,7 +95,7 @@ func (l labelling) wheelTag(ctx context.Context, name string) (display, line str
 	if err != nil {
 		return "", "", err
 	}
-	what := strings.TrimSpace(l.say(abrasiveWords[w.Abrasive]) + " " + w.Grit)
+	what := strings.TrimSpace(l.say(abrasiveWords[w.Abrasive]) + " " + paper.Isolate(w.Grit))
 	flat, size, least, marked := "", "", "", ""
 	switch {
 	case w.Flat:

@@ -164,7 +164,11 @@ func wordsOn(d paper.Document) []string { return someWord.FindAllString(textOf(d
 
 // numbersOn are the numbers on paper, but those of pages: there may be more in a language with longer words.
 func numbersOn(d paper.Document) []string {
-	text := regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm\.`).ReplaceAllString(textOf(d), "")
+	return numbersIn(regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm\.`).ReplaceAllString(textOf(d), ""))
+}
+
+// numbersIn are a text's numbers.
+func numbersIn(text string) []string {
 	list := someNumber.FindAllString(strings.ReplaceAll(text, ",", "."), -1)
 	slices.Sort(list)
 	return list

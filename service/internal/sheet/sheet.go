@@ -43,7 +43,7 @@ func (m Maker) Setup(ctx context.Context, key string, q setup.Question, size pap
 	if err := m.sheetCode(s, q, found.Basis); err != nil {
 		return paper.Document{}, setup.Setup{}, err
 	}
-	if key != "" {
+	if strings.TrimSpace(key) != "" {
 		facts = slices.Insert(facts, 0, fact{s.say("For"), key})
 	}
 	s.heading(facts)
