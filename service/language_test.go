@@ -2,7 +2,12 @@ package service_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
@@ -10,6 +15,9 @@ import (
 	"testing"
 	"time"
 
+	"google.golang.org/genproto/googleapis/api/httpbody"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	"arris.example/geometry/worked"
@@ -208,3 +216,109 @@ func sameText(t *testing.T, code, path, english, own string) {
 var given = regexp.MustCompile(`shops/\S+|\b[a-z]+(-[a-z0-9]+)+\b|\bnorth\b|\bsouth\b|\bwest\b`)
 
 func withoutNames(text string) string { return given.ReplaceAllString(text, "") }
+
+// What is asked of the SheetService besides sheets is answered in the language asked for, and one that is not spoken is refused by its field.
+func TestPaperInTheLanguageAskedFor(t *testing.T) {
+	sheets := arrisv1.NewSheetServiceClient(dialDemo(t))
+	ask := func(code string) map[string]func() (string, error) {
+		wording := &arrisv1.Wording{LanguageCode: code}
+		bowl := &arrisv1.SolveSetupRequest{
+			Shop: "shops/main", GrindSource: &arrisv1.SolveSetupRequest_Recipe{Recipe: "shops/main/recipes/bowl-50"}, Wording: wording,
+			Rig: &arrisv1.Rig{StationSource: &arrisv1.Rig_Station{Station: "shops/main/stations/north"}},
+		}
+		read := func(body *httpbody.HttpBody, err error) (string, error) {
+			if err != nil {
+				return "", err
+			}
+			return textsOf(t, body.GetData()), nil
+		}
+		return map[string]func() (string, error){
+			"sheet": func() (string, error) {
+				return read(sheets.RenderSheet(t.Context(), &arrisv1.RenderSheetRequest{Setup: bowl, Key: "tool-07", Format: arrisv1.SheetFormat_SHEET_FORMAT_SVG}))
+			},
+			"gauge": func() (string, error) {
+				return read(sheets.RenderGauge(t.Context(), &arrisv1.RenderGaugeRequest{Setup: bowl, Kind: arrisv1.GaugeKind_GAUGE_KIND_LEG, Format: arrisv1.GaugeFormat_GAUGE_FORMAT_SVG}))
+			},
+			"label": func() (string, error) {
+				return read(sheets.RenderLabel(t.Context(), &arrisv1.RenderLabelRequest{Shop: "shops/main", Names: []string{"shops/main/stations/north"}, Wording: wording, Format: arrisv1.LabelFormat_LABEL_FORMAT_SVG}))
+			},
+			"check": func() (string, error) {
+				answer, err := sheets.CheckSheet(t.Context(), &arrisv1.CheckSheetRequest{Shop: "shops/main", Recipe: "bowl-50/1", Station: "none", AsOfTime: timestamppb.New(time.Date(2026, 11, 20, 0, 0, 0, 0, time.UTC)), Wording: wording})
+				return answer.GetText(), err
+			},
+			"volume": func() (string, error) { return volume(t, sheets, wording) },
+		}
+	}
+	for code, says := range map[string]map[string]string{
+		"": {"sheet": "For tool-07 ", "gauge": "Leg template: ", "label": "spindle 1425 rpm", "check": "There is no station none any more.", "volume": "Not in this volume: 1"},
+		"de": {"sheet": "Für tool-07 ", "gauge": "Schenkellehre: ", "label": "Spindel 1425 U/min", "check": "Die Station none gibt es nicht mehr.",
+			"volume": "Nicht in diesem Band: 1"},
+		"es": {"sheet": "Para tool-07 ", "gauge": "Plantilla de la pata: ", "label": "husillo 1425 rpm", "check": "La estación none ya no existe.",
+			"volume": "No están en este volumen: 1"},
+	} {
+		for what, asked := range ask(code) {
+			if text, err := asked(); err != nil || !strings.Contains(strings.ReplaceAll(text, "\u00a0", " "), says[what]) {
+				t.Errorf("%s in %q: no %q in %q, %v", what, code, says[what], text, err)
+			}
+		}
+	}
+	for what, asked := range ask("fr") {
+		_, err := asked()
+		if text := fmt.Sprint(status.Convert(err).Proto()); status.Code(err) != codes.InvalidArgument || !strings.Contains(text, "wording.language_code") {
+			t.Errorf("%s: %v", what, err)
+		}
+	}
+}
+
+// volume is the text of a volume of two sheets, the first of which can be made; both are worded as the volume is, and each shows its key.
+func volume(t *testing.T, sheets arrisv1.SheetServiceClient, wording *arrisv1.Wording) (string, error) {
+	t.Helper()
+	stream, err := sheets.RenderSheets(t.Context(), &arrisv1.RenderSheetsRequest{Shop: "shops/main", Wording: wording, Items: []*arrisv1.BatchItem{item("tool-07", 50), item("tool-08", 5)}})
+	if err != nil {
+		return "", err
+	}
+	var pdf []byte
+	for {
+		piece, err := stream.Recv()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return "", err
+		}
+		pdf = append(pdf, piece.GetData()...)
+	}
+	name := filepath.Join(t.TempDir(), "volume.pdf")
+	if err := os.WriteFile(name, pdf, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	text := outside(t, "poppler-utils", "pdftotext", "-layout", name, "-")
+	for _, want := range map[string][]string{
+		"": {"For", "Set "}, "de": {"Für", "einstellen"}, "es": {"Para", "Ajustar"},
+	}[wording.GetLanguageCode()] {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in the volume in %q:\n%s", want, wording.GetLanguageCode(), text)
+		}
+	}
+	if !regexp.MustCompile(`(For|Für|Para) +tool-07`).MatchString(text) {
+		t.Errorf("the key is not on its sheet:\n%s", text)
+	}
+	return text, nil
+}
+
+// outside runs a program of Debian's that reads what was written, and gives what it printed.
+func outside(t *testing.T, pkg, program string, args ...string) string {
+	t.Helper()
+	path, err := exec.LookPath(program)
+	if err != nil {
+		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
+			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
+		}
+		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
+	}
+	out, err := exec.Command(path, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
+	}
+	return string(out)
+}

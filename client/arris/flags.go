@@ -403,6 +403,9 @@ type rowFlags struct {
 	Language string      `placeholder:"TAG" group:"Answer:" help:"Language of texts, where a row says nothing of it: en, de or es."`
 }
 
+// format is how texts are worded where a row does not say it.
+func (f rowFlags) format() formatFlags { return formatFlags{Unit: f.Unit, Language: f.Language} }
+
 type batchCommand struct {
 	File    string    `arg:"" predictor:"file" help:"Rows of CSV, or lines of JSON; - reads standard input."`
 	Rows    rowFlags  `embed:""`

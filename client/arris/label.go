@@ -15,14 +15,15 @@ import (
 
 // labelCommand draws labels.
 type labelCommand struct {
-	Names []string  `arg:"" help:"What to label: ids, short ids, or what another system calls it."`
-	To    string    `required:"" placeholder:"FILE" predictor:"file" group:"Paper:" help:"The file to write: .pdf with all pages, or .svg, of which further pages go to FILE-2 and so on. A regular file of that name is replaced, whole or not at all."`
-	Size  string    `enum:"62x29,89x28,50x30,a4,letter" default:"62x29" placeholder:"SIZE" group:"Paper:" help:"Millimetres: 62x29 (default), 89x28, 50x30; or a sheet of labels: a4 (3 by 8 of 70 x 37), letter (3 by 10 of 66.7 x 25.4)."`
-	Start *int32    `placeholder:"PLACE" group:"Paper:" help:"Of a sheet that was begun, the place that the first label goes to: 1 is the upper left one, counted to the right."`
-	Unit  *string   `enum:"mm,inch,both" placeholder:"UNIT" group:"Paper:" help:"Unit of lengths: mm, inch or both."`
-	Shop  string    `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request:" help:"The shop that names belong to. Default: main."`
-	AsOf  moment    `placeholder:"TIME" group:"Request:" help:"As it was then: 2026-11-20, or 2026-11-20T09:00:00Z."`
-	Call  callFlags `embed:"" group:"Server:"`
+	Names    []string  `arg:"" help:"What to label: ids, short ids, or what another system calls it."`
+	To       string    `required:"" placeholder:"FILE" predictor:"file" group:"Paper:" help:"The file to write: .pdf with all pages, or .svg, of which further pages go to FILE-2 and so on. A regular file of that name is replaced, whole or not at all."`
+	Size     string    `enum:"62x29,89x28,50x30,a4,letter" default:"62x29" placeholder:"SIZE" group:"Paper:" help:"Millimetres: 62x29 (default), 89x28, 50x30; or a sheet of labels: a4 (3 by 8 of 70 x 37), letter (3 by 10 of 66.7 x 25.4)."`
+	Start    *int32    `placeholder:"PLACE" group:"Paper:" help:"Of a sheet that was begun, the place that the first label goes to: 1 is the upper left one, counted to the right."`
+	Unit     *string   `enum:"mm,inch,both" placeholder:"UNIT" group:"Paper:" help:"Unit of lengths: mm, inch or both."`
+	Language string    `placeholder:"TAG" group:"Paper:" help:"Language of labels: en, de or es, with a region where numbers are written as there (es-MX)."`
+	Shop     string    `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request:" help:"The shop that names belong to. Default: main."`
+	AsOf     moment    `placeholder:"TIME" group:"Request:" help:"As it was then: 2026-11-20, or 2026-11-20T09:00:00Z."`
+	Call     callFlags `embed:"" group:"Server:"`
 }
 
 // labelSizes are the values of --size.
@@ -49,7 +50,7 @@ func (c *labelCommand) Run(p *program) error {
 		defer cancel()
 		sheets := arrisv1.NewSheetServiceClient(conn)
 		req := &arrisv1.RenderLabelRequest{Shop: recordFlags{Shop: c.Shop}.shop(), Size: labelSizes[c.Size], Format: labelFormats[ending(c.To)], Start: c.Start}
-		formatFlags{Unit: c.Unit}.put(&req.Wording)
+		formatFlags{Unit: c.Unit, Language: c.Language}.put(&req.Wording)
 		if c.AsOf.said {
 			req.AsOfTime = timestamppb.New(c.AsOf.time)
 		}
@@ -110,11 +111,12 @@ func writePages(name string, render func(page *int32) ([]byte, error)) error {
 
 // scanCommand tells what a code is of.
 type scanCommand struct {
-	Code   string    `arg:"" help:"What a scanner typed, or what stands on a label: an address, a short id, an id, or what another system calls it."`
-	Output string    `short:"o" enum:"table,json" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json as the API has it."`
-	Unit   *string   `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts: mm, inch or both."`
-	Shop   string    `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request:" help:"The shop that it belongs to. Default: main."`
-	Call   callFlags `embed:"" group:"Server:"`
+	Code     string    `arg:"" help:"What a scanner typed, or what stands on a label: an address, a short id, an id, or what another system calls it."`
+	Output   string    `short:"o" enum:"table,json" default:"table" placeholder:"FORMAT" group:"Answer:" help:"table for people, json as the API has it."`
+	Unit     *string   `enum:"mm,inch,both" placeholder:"UNIT" group:"Answer:" help:"Unit of lengths in texts: mm, inch or both."`
+	Language string    `placeholder:"TAG" group:"Answer:" help:"Language in which it is told what changed since a sheet was made: en, de or es. The table's own words stay English."`
+	Shop     string    `placeholder:"NAME" env:"ARRIS_SHOP" group:"Request:" help:"The shop that it belongs to. Default: main."`
+	Call     callFlags `embed:"" group:"Server:"`
 }
 
 // codeKindWords are what codes are of, in words.
@@ -137,7 +139,7 @@ func (c *scanCommand) Run(p *program) error {
 		if found.GetSheet() == nil {
 			return p.showFound(c.Output, found)
 		}
-		formatFlags{Unit: c.Unit}.put(&found.Sheet.Wording)
+		formatFlags{Unit: c.Unit, Language: c.Language}.put(&found.Sheet.Wording)
 		checked, err := sheets.CheckSheet(ctx, found.GetSheet())
 		if err != nil {
 			return err

@@ -260,6 +260,7 @@ func sheetWord(n int) string {
 // start lets a server print rows after this command has ended.
 func (c *sheetsCommand) start(p *program, conn grpc.ClientConnInterface, rows []batchRow) error {
 	ask := &arrisv1.PrintSheetsRequest{Shop: fullName("shops", c.Rows.Shop), PaperSize: papers[c.Paper], RequestId: c.RequestID}
+	c.Rows.format().put(&ask.Wording)
 	if c.Order == "few-changes" {
 		ask.Order = arrisv1.SheetOrder_SHEET_ORDER_FEW_CHANGES
 	}

@@ -237,7 +237,7 @@ func (c *sheetsCommand) listed(p *program, conn grpc.ClientConnInterface) (rows 
 	}
 	for _, station := range c.Station {
 		for _, name := range names {
-			row := batchRow{key: lastOf(name) + " on " + lastOf(station), keyed: true, ask: &arrisv1.SolveSetupRequest{
+			row := batchRow{key: lastOf(name) + "/" + lastOf(station), keyed: true, ask: &arrisv1.SolveSetupRequest{
 				Shop: shop, Rig: &arrisv1.Rig{StationSource: &arrisv1.Rig_Station{Station: fullName(shop+"/stations", station)}},
 			}}
 			if c.Rows.AsOf.said {
@@ -248,7 +248,7 @@ func (c *sheetsCommand) listed(p *program, conn grpc.ClientConnInterface) (rows 
 			} else {
 				row.ask.GrindSource = &arrisv1.SolveSetupRequest_Recipe{Recipe: name}
 			}
-			formatFlags{Unit: c.Rows.Unit}.put(&row.ask.Wording)
+			c.Rows.format().put(&row.ask.Wording)
 			rows = append(rows, row)
 		}
 	}

@@ -208,15 +208,15 @@ func (s *press) single(ctx context.Context, job printJob, to io.Writer) error {
 func (s *press) sheet(ctx context.Context, item *arrisv1.BatchItem) (*httpbody.HttpBody, error) {
 	ctx, cancel := context.WithTimeout(ctx, s.command.Call.Timeout)
 	defer cancel()
-	return s.sheets.RenderSheet(ctx, &arrisv1.RenderSheetRequest{Setup: s.whole(item), PaperSize: papers[s.command.Paper]})
+	return s.sheets.RenderSheet(ctx, &arrisv1.RenderSheetRequest{Setup: s.whole(item), PaperSize: papers[s.command.Paper], Key: item.GetKey()})
 }
 
 // volume writes a volume's pieces as they come; each has its time.
 func (s *press) volume(ctx context.Context, job printJob, to io.Writer) error {
+	req := &arrisv1.RenderSheetsRequest{Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper]}
+	s.command.Rows.format().put(&req.Wording)
 	return s.program.inPieces(ctx, s.command.Call.Timeout, to, func(ctx context.Context) (grpc.ServerStreamingClient[httpbody.HttpBody], error) {
-		return s.sheets.RenderSheets(ctx, &arrisv1.RenderSheetsRequest{
-			Shop: fullName("shops", s.command.Rows.Shop), Items: job.items, PaperSize: papers[s.command.Paper],
-		})
+		return s.sheets.RenderSheets(ctx, req)
 	})
 }
 

@@ -97,6 +97,17 @@ func TestSixtySheetsTwoOfThemImpossible(t *testing.T) {
 			t.Errorf("file %d is %s, want %s", i, name, want)
 		}
 	}
+	// Each shows its key, by itself as in the volume.
+	whole := outsider(t, "poppler-utils", "pdftotext", volume, "-")
+	for i, name := range names {
+		single := outsider(t, "poppler-utils", "pdftotext", filepath.Join(dir, "once", name), "-")
+		if lines := strings.Split(single, "\n"); !slices.Contains(lines, "For") || !slices.Contains(lines, keys[i]) {
+			t.Errorf("%s is not for %s:\n%s", name, keys[i], single)
+		}
+		if !slices.Contains(strings.Split(whole, "\n"), keys[i]) {
+			t.Errorf("nothing in the volume is for %s", keys[i])
+		}
+	}
 	var n int
 	if _, err := fmt.Sscanf(names[30][3:], "tool-%d", &n); err != nil {
 		t.Fatal(err)

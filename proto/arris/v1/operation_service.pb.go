@@ -43,7 +43,9 @@ type PrintSheetsRequest struct {
 	AsOfTime *timestamppb.Timestamp `protobuf:"bytes,6,opt,name=as_of_time,json=asOfTime,proto3" json:"as_of_time,omitempty"`
 	// Makes a repeated call start one operation: the same id with the same body gets the first one as it is now, with another body it is
 	// refused. Counts as long as the operation is kept.
-	RequestId     string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	RequestId string `protobuf:"bytes,7,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Counts for items that have no wording of their own, and for what a volume itself says: its title and its last page.
+	Wording       *Wording `protobuf:"bytes,8,opt,name=wording,proto3" json:"wording,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -125,6 +127,13 @@ func (x *PrintSheetsRequest) GetRequestId() string {
 		return x.RequestId
 	}
 	return ""
+}
+
+func (x *PrintSheetsRequest) GetWording() *Wording {
+	if x != nil {
+		return x.Wording
+	}
+	return nil
 }
 
 // Each of some tools or recipes on each of some stations. The keys are like `bowl-gouge-12 on north`.
@@ -693,7 +702,7 @@ var File_arris_v1_operation_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_operation_service_proto_rawDesc = "" +
 	"\n" +
-	" arris/v1/operation_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x18arris/v1/operation.proto\x1a\x13arris/v1/role.proto\x1a\x1carris/v1/sheet_service.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1bgoogle/protobuf/empty.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xbc\x03\n" +
+	" arris/v1/operation_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x18arris/v1/operation.proto\x1a\x13arris/v1/role.proto\x1a\x1carris/v1/sheet_service.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1bgoogle/protobuf/empty.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xe9\x03\n" +
 	"\x12PrintSheetsRequest\x12=\n" +
 	"\x04shop\x18\x01 \x01(\tB)\xbaH&r$\x18\xc8\x012\x12^shops/[a-z0-9-]+$\x92\x02\n" +
 	"shops/mainR\x04shop\x121\n" +
@@ -705,7 +714,8 @@ const file_arris_v1_operation_service_proto_rawDesc = "" +
 	"\n" +
 	"as_of_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampB\x1c\xbaH\x19\xb2\x01\x16\"\a\b\xff\x82\xd1\xff\xaf\a2\v\b\x80\x83\xd6\xe2\xf7\xff\xff\xff\xff\x01R\basOfTime\x120\n" +
 	"\n" +
-	"request_id\x18\a \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\"\x9d\x02\n" +
+	"request_id\x18\a \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12+\n" +
+	"\awording\x18\b \x01(\v2\x11.arris.v1.WordingR\awording\"\x9d\x02\n" +
 	"\x0eSheetSelection\x12+\n" +
 	"\vtool_filter\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xd0\x0fH\x00R\n" +
 	"toolFilter\x12/\n" +
@@ -797,31 +807,32 @@ var file_arris_v1_operation_service_proto_depIdxs = []int32{
 	12, // 2: arris.v1.PrintSheetsRequest.paper_size:type_name -> arris.v1.PaperSize
 	13, // 3: arris.v1.PrintSheetsRequest.order:type_name -> arris.v1.SheetOrder
 	14, // 4: arris.v1.PrintSheetsRequest.as_of_time:type_name -> google.protobuf.Timestamp
-	15, // 5: arris.v1.SheetSelection.wording:type_name -> arris.v1.Wording
-	16, // 6: arris.v1.ListOperationsResponse.operations:type_name -> arris.v1.Operation
-	17, // 7: arris.v1.WaitOperationRequest.timeout:type_name -> google.protobuf.Duration
-	18, // 8: arris.v1.ListRefusedSheetsResponse.refused:type_name -> arris.v1.BatchResult
-	10, // 9: arris.v1.OperationService.DownloadVolume:input_type -> arris.v1.DownloadVolumeRequest
-	0,  // 10: arris.v1.OperationService.PrintSheets:input_type -> arris.v1.PrintSheetsRequest
-	2,  // 11: arris.v1.OperationService.GetOperation:input_type -> arris.v1.GetOperationRequest
-	3,  // 12: arris.v1.OperationService.ListOperations:input_type -> arris.v1.ListOperationsRequest
-	5,  // 13: arris.v1.OperationService.WaitOperation:input_type -> arris.v1.WaitOperationRequest
-	6,  // 14: arris.v1.OperationService.CancelOperation:input_type -> arris.v1.CancelOperationRequest
-	7,  // 15: arris.v1.OperationService.DeleteOperation:input_type -> arris.v1.DeleteOperationRequest
-	8,  // 16: arris.v1.OperationService.ListRefusedSheets:input_type -> arris.v1.ListRefusedSheetsRequest
-	19, // 17: arris.v1.OperationService.DownloadVolume:output_type -> google.api.HttpBody
-	16, // 18: arris.v1.OperationService.PrintSheets:output_type -> arris.v1.Operation
-	16, // 19: arris.v1.OperationService.GetOperation:output_type -> arris.v1.Operation
-	4,  // 20: arris.v1.OperationService.ListOperations:output_type -> arris.v1.ListOperationsResponse
-	16, // 21: arris.v1.OperationService.WaitOperation:output_type -> arris.v1.Operation
-	16, // 22: arris.v1.OperationService.CancelOperation:output_type -> arris.v1.Operation
-	20, // 23: arris.v1.OperationService.DeleteOperation:output_type -> google.protobuf.Empty
-	9,  // 24: arris.v1.OperationService.ListRefusedSheets:output_type -> arris.v1.ListRefusedSheetsResponse
-	17, // [17:25] is the sub-list for method output_type
-	9,  // [9:17] is the sub-list for method input_type
-	9,  // [9:9] is the sub-list for extension type_name
-	9,  // [9:9] is the sub-list for extension extendee
-	0,  // [0:9] is the sub-list for field type_name
+	15, // 5: arris.v1.PrintSheetsRequest.wording:type_name -> arris.v1.Wording
+	15, // 6: arris.v1.SheetSelection.wording:type_name -> arris.v1.Wording
+	16, // 7: arris.v1.ListOperationsResponse.operations:type_name -> arris.v1.Operation
+	17, // 8: arris.v1.WaitOperationRequest.timeout:type_name -> google.protobuf.Duration
+	18, // 9: arris.v1.ListRefusedSheetsResponse.refused:type_name -> arris.v1.BatchResult
+	10, // 10: arris.v1.OperationService.DownloadVolume:input_type -> arris.v1.DownloadVolumeRequest
+	0,  // 11: arris.v1.OperationService.PrintSheets:input_type -> arris.v1.PrintSheetsRequest
+	2,  // 12: arris.v1.OperationService.GetOperation:input_type -> arris.v1.GetOperationRequest
+	3,  // 13: arris.v1.OperationService.ListOperations:input_type -> arris.v1.ListOperationsRequest
+	5,  // 14: arris.v1.OperationService.WaitOperation:input_type -> arris.v1.WaitOperationRequest
+	6,  // 15: arris.v1.OperationService.CancelOperation:input_type -> arris.v1.CancelOperationRequest
+	7,  // 16: arris.v1.OperationService.DeleteOperation:input_type -> arris.v1.DeleteOperationRequest
+	8,  // 17: arris.v1.OperationService.ListRefusedSheets:input_type -> arris.v1.ListRefusedSheetsRequest
+	19, // 18: arris.v1.OperationService.DownloadVolume:output_type -> google.api.HttpBody
+	16, // 19: arris.v1.OperationService.PrintSheets:output_type -> arris.v1.Operation
+	16, // 20: arris.v1.OperationService.GetOperation:output_type -> arris.v1.Operation
+	4,  // 21: arris.v1.OperationService.ListOperations:output_type -> arris.v1.ListOperationsResponse
+	16, // 22: arris.v1.OperationService.WaitOperation:output_type -> arris.v1.Operation
+	16, // 23: arris.v1.OperationService.CancelOperation:output_type -> arris.v1.Operation
+	20, // 24: arris.v1.OperationService.DeleteOperation:output_type -> google.protobuf.Empty
+	9,  // 25: arris.v1.OperationService.ListRefusedSheets:output_type -> arris.v1.ListRefusedSheetsResponse
+	18, // [18:26] is the sub-list for method output_type
+	10, // [10:18] is the sub-list for method input_type
+	10, // [10:10] is the sub-list for extension type_name
+	10, // [10:10] is the sub-list for extension extendee
+	0,  // [0:10] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_operation_service_proto_init() }

@@ -307,7 +307,10 @@ type RenderSheetRequest struct {
 	// Unset: A4.
 	PaperSize PaperSize `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
 	// Which page of an SVG, which has one. Unset: the first.
-	Page          *int32 `protobuf:"varint,4,opt,name=page,proto3,oneof" json:"page,omitempty"`
+	Page *int32 `protobuf:"varint,4,opt,name=page,proto3,oneof" json:"page,omitempty"`
+	// Whom or what the sheet is for, in the caller's own words: a student, a tool's number in a list. Printed above all else that the sheet
+	// rests on, so that many sheets can be told apart. Empty: nothing is printed.
+	Key           string `protobuf:"bytes,5,opt,name=key,proto3" json:"key,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -370,15 +373,24 @@ func (x *RenderSheetRequest) GetPage() int32 {
 	return 0
 }
 
+func (x *RenderSheetRequest) GetKey() string {
+	if x != nil {
+		return x.Key
+	}
+	return ""
+}
+
 type RenderSheetsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Counts for items that name no shop of their own.
 	Shop string `protobuf:"bytes,1,opt,name=shop,proto3" json:"shop,omitempty"`
-	// At most 500, checked one by one, so that a wrong one does not stop the rest.
+	// At most 500, checked one by one, so that a wrong one does not stop the rest. Each sheet shows its item's key.
 	Items []*BatchItem `protobuf:"bytes,2,rep,name=items,proto3" json:"items,omitempty"`
 	// Unset: A4.
-	PaperSize     PaperSize  `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
-	Order         SheetOrder `protobuf:"varint,4,opt,name=order,proto3,enum=arris.v1.SheetOrder" json:"order,omitempty"`
+	PaperSize PaperSize  `protobuf:"varint,3,opt,name=paper_size,json=paperSize,proto3,enum=arris.v1.PaperSize" json:"paper_size,omitempty"`
+	Order     SheetOrder `protobuf:"varint,4,opt,name=order,proto3,enum=arris.v1.SheetOrder" json:"order,omitempty"`
+	// Counts for items that have no wording of their own, and for what the volume itself says: its title and its last page.
+	Wording       *Wording `protobuf:"bytes,5,opt,name=wording,proto3" json:"wording,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -439,6 +451,13 @@ func (x *RenderSheetsRequest) GetOrder() SheetOrder {
 		return x.Order
 	}
 	return SheetOrder_SHEET_ORDER_UNSPECIFIED
+}
+
+func (x *RenderSheetsRequest) GetWording() *Wording {
+	if x != nil {
+		return x.Wording
+	}
+	return nil
 }
 
 type RenderGaugeRequest struct {
@@ -526,21 +545,23 @@ var File_arris_v1_sheet_service_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x13arris/v1/code.proto\x1a\x14arris/v1/label.proto\x1a\x13arris/v1/role.proto\x1a\x1aarris/v1/sheet_check.proto\x1a\x14arris/v1/solve.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\xf3\x01\n" +
+	"\x1carris/v1/sheet_service.proto\x12\barris.v1\x1a\x14arris/v1/batch.proto\x1a\x13arris/v1/code.proto\x1a\x14arris/v1/label.proto\x1a\x13arris/v1/role.proto\x1a\x1aarris/v1/sheet_check.proto\x1a\x14arris/v1/solve.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1cgoogle/api/annotations.proto\x1a\x19google/api/httpbody.proto\"\x99\x02\n" +
 	"\x12RenderSheetRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.SheetFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x12\"\n" +
-	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01B\a\n" +
-	"\x05_page\"\x92\x02\n" +
+	"\x04page\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x01H\x00R\x04page\x88\x01\x01\x12$\n" +
+	"\x03key\x18\x05 \x01(\tB\x12\xbaH\x0fr\r\x18\xc8\x01\x92\x02\atool-07R\x03keyB\a\n" +
+	"\x05_page\"\xbf\x02\n" +
 	"\x13RenderSheetsRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=r;\x18d2*^(shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$\x92\x02\n" +
 	"shops/mainR\x04shop\x121\n" +
 	"\x05items\x18\x02 \x03(\v2\x13.arris.v1.BatchItemB\x06\xbaH\x03\xd8\x01\x03R\x05items\x12<\n" +
 	"\n" +
 	"paper_size\x18\x03 \x01(\x0e2\x13.arris.v1.PaperSizeB\b\xbaH\x05\x82\x01\x02\x10\x01R\tpaperSize\x124\n" +
-	"\x05order\x18\x04 \x01(\x0e2\x14.arris.v1.SheetOrderB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05order\"\xa6\x02\n" +
+	"\x05order\x18\x04 \x01(\x0e2\x14.arris.v1.SheetOrderB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05order\x12+\n" +
+	"\awording\x18\x05 \x01(\v2\x11.arris.v1.WordingR\awording\"\xa6\x02\n" +
 	"\x12RenderGaugeRequest\x129\n" +
 	"\x05setup\x18\x01 \x01(\v2\x1b.arris.v1.SolveSetupRequestB\x06\xbaH\x03\xc8\x01\x01R\x05setup\x127\n" +
 	"\x06format\x18\x02 \x01(\x0e2\x15.arris.v1.GaugeFormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x12<\n" +
@@ -607,12 +628,13 @@ var file_arris_v1_sheet_service_proto_goTypes = []any{
 	(*RenderGaugeRequest)(nil),  // 7: arris.v1.RenderGaugeRequest
 	(*SolveSetupRequest)(nil),   // 8: arris.v1.SolveSetupRequest
 	(*BatchItem)(nil),           // 9: arris.v1.BatchItem
-	(*RenderLabelRequest)(nil),  // 10: arris.v1.RenderLabelRequest
-	(*ResolveCodeRequest)(nil),  // 11: arris.v1.ResolveCodeRequest
-	(*CheckSheetRequest)(nil),   // 12: arris.v1.CheckSheetRequest
-	(*httpbody.HttpBody)(nil),   // 13: google.api.HttpBody
-	(*ResolveCodeResponse)(nil), // 14: arris.v1.ResolveCodeResponse
-	(*CheckSheetResponse)(nil),  // 15: arris.v1.CheckSheetResponse
+	(*Wording)(nil),             // 10: arris.v1.Wording
+	(*RenderLabelRequest)(nil),  // 11: arris.v1.RenderLabelRequest
+	(*ResolveCodeRequest)(nil),  // 12: arris.v1.ResolveCodeRequest
+	(*CheckSheetRequest)(nil),   // 13: arris.v1.CheckSheetRequest
+	(*httpbody.HttpBody)(nil),   // 14: google.api.HttpBody
+	(*ResolveCodeResponse)(nil), // 15: arris.v1.ResolveCodeResponse
+	(*CheckSheetResponse)(nil),  // 16: arris.v1.CheckSheetResponse
 }
 var file_arris_v1_sheet_service_proto_depIdxs = []int32{
 	8,  // 0: arris.v1.RenderSheetRequest.setup:type_name -> arris.v1.SolveSetupRequest
@@ -621,27 +643,28 @@ var file_arris_v1_sheet_service_proto_depIdxs = []int32{
 	9,  // 3: arris.v1.RenderSheetsRequest.items:type_name -> arris.v1.BatchItem
 	4,  // 4: arris.v1.RenderSheetsRequest.paper_size:type_name -> arris.v1.PaperSize
 	0,  // 5: arris.v1.RenderSheetsRequest.order:type_name -> arris.v1.SheetOrder
-	8,  // 6: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
-	2,  // 7: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
-	4,  // 8: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
-	1,  // 9: arris.v1.RenderGaugeRequest.kind:type_name -> arris.v1.GaugeKind
-	5,  // 10: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
-	6,  // 11: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
-	7,  // 12: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
-	10, // 13: arris.v1.SheetService.RenderLabel:input_type -> arris.v1.RenderLabelRequest
-	11, // 14: arris.v1.SheetService.ResolveCode:input_type -> arris.v1.ResolveCodeRequest
-	12, // 15: arris.v1.SheetService.CheckSheet:input_type -> arris.v1.CheckSheetRequest
-	13, // 16: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
-	13, // 17: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
-	13, // 18: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
-	13, // 19: arris.v1.SheetService.RenderLabel:output_type -> google.api.HttpBody
-	14, // 20: arris.v1.SheetService.ResolveCode:output_type -> arris.v1.ResolveCodeResponse
-	15, // 21: arris.v1.SheetService.CheckSheet:output_type -> arris.v1.CheckSheetResponse
-	16, // [16:22] is the sub-list for method output_type
-	10, // [10:16] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	10, // 6: arris.v1.RenderSheetsRequest.wording:type_name -> arris.v1.Wording
+	8,  // 7: arris.v1.RenderGaugeRequest.setup:type_name -> arris.v1.SolveSetupRequest
+	2,  // 8: arris.v1.RenderGaugeRequest.format:type_name -> arris.v1.GaugeFormat
+	4,  // 9: arris.v1.RenderGaugeRequest.paper_size:type_name -> arris.v1.PaperSize
+	1,  // 10: arris.v1.RenderGaugeRequest.kind:type_name -> arris.v1.GaugeKind
+	5,  // 11: arris.v1.SheetService.RenderSheet:input_type -> arris.v1.RenderSheetRequest
+	6,  // 12: arris.v1.SheetService.RenderSheets:input_type -> arris.v1.RenderSheetsRequest
+	7,  // 13: arris.v1.SheetService.RenderGauge:input_type -> arris.v1.RenderGaugeRequest
+	11, // 14: arris.v1.SheetService.RenderLabel:input_type -> arris.v1.RenderLabelRequest
+	12, // 15: arris.v1.SheetService.ResolveCode:input_type -> arris.v1.ResolveCodeRequest
+	13, // 16: arris.v1.SheetService.CheckSheet:input_type -> arris.v1.CheckSheetRequest
+	14, // 17: arris.v1.SheetService.RenderSheet:output_type -> google.api.HttpBody
+	14, // 18: arris.v1.SheetService.RenderSheets:output_type -> google.api.HttpBody
+	14, // 19: arris.v1.SheetService.RenderGauge:output_type -> google.api.HttpBody
+	14, // 20: arris.v1.SheetService.RenderLabel:output_type -> google.api.HttpBody
+	15, // 21: arris.v1.SheetService.ResolveCode:output_type -> arris.v1.ResolveCodeResponse
+	16, // 22: arris.v1.SheetService.CheckSheet:output_type -> arris.v1.CheckSheetResponse
+	17, // [17:23] is the sub-list for method output_type
+	11, // [11:17] is the sub-list for method input_type
+	11, // [11:11] is the sub-list for extension type_name
+	11, // [11:11] is the sub-list for extension extendee
+	0,  // [0:11] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_sheet_service_proto_init() }
@@ -655,6 +678,7 @@ func file_arris_v1_sheet_service_proto_init() {
 	file_arris_v1_role_proto_init()
 	file_arris_v1_sheet_check_proto_init()
 	file_arris_v1_solve_proto_init()
+	file_arris_v1_wording_proto_init()
 	file_arris_v1_sheet_service_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_sheet_service_proto_msgTypes[2].OneofWrappers = []any{}
 	type x struct{}

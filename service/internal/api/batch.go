@@ -26,7 +26,7 @@ const (
 
 // BatchSolveSetups solves many set-ups; each answers or says why.
 func (g *Grind) BatchSolveSetups(ctx context.Context, req *arrisv1.BatchSolveSetupsRequest) (*arrisv1.BatchSolveSetupsResponse, error) {
-	results, err := g.solveItems(ctx, items{req.GetShop(), req.GetItems(), req.GetDetail(), mostInBatch})
+	results, err := g.solveItems(ctx, items{shop: req.GetShop(), list: req.GetItems(), detail: req.GetDetail(), most: mostInBatch})
 	if err != nil {
 		return nil, err
 	}
@@ -43,7 +43,7 @@ func (g *Grind) StreamSolveSetups(stream grpc.BidiStreamingServer[arrisv1.Stream
 		if err != nil {
 			return err
 		}
-		results, err := g.solveItems(stream.Context(), items{req.GetShop(), req.GetItems(), req.GetDetail(), mostInMessage})
+		results, err := g.solveItems(stream.Context(), items{shop: req.GetShop(), list: req.GetItems(), detail: req.GetDetail(), most: mostInMessage})
 		if err != nil {
 			return err
 		}
@@ -55,10 +55,11 @@ func (g *Grind) StreamSolveSetups(stream grpc.BidiStreamingServer[arrisv1.Stream
 
 // items are what one message asks.
 type items struct {
-	shop   string
-	list   []*arrisv1.BatchItem
-	detail arrisv1.AnswerDetail
-	most   int
+	shop    string
+	wording *arrisv1.Wording
+	list    []*arrisv1.BatchItem
+	detail  arrisv1.AnswerDetail
+	most    int
 }
 
 // solveItems answers each item in turn. What is wrong with the list as a whole refuses it all: nothing in it, too much, a key twice.
@@ -131,6 +132,9 @@ func (in items) question(item *arrisv1.BatchItem) setup.Question {
 	question := solveIn(item.GetRequest())
 	if question.Shop == "" {
 		question.Shop = in.shop
+	}
+	if item.GetRequest().GetWording() == nil {
+		question.Language, question.Unit = in.wording.GetLanguageCode(), unitIn(in.wording.GetLengthUnit())
 	}
 	question.Brief = in.detail == arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY
 	return question

@@ -25,7 +25,7 @@ func (s *Sheets) CheckSheet(ctx context.Context, req *arrisv1.CheckSheetRequest)
 		}
 		return nil, store.Away("read the shop", err)
 	}
-	found, err := s.maker.Check(ctx, heldIn(req), unitIn(req.GetWording().GetLengthUnit()))
+	found, err := s.maker.Check(ctx, heldIn(req), req.GetWording().GetLanguageCode(), unitIn(req.GetWording().GetLengthUnit()))
 	if err != nil {
 		return nil, refused(err)
 	}

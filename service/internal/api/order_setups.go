@@ -11,7 +11,7 @@ import (
 
 // OrderSetups puts many set-ups into an order in which few settings change from one to the next.
 func (g *Grind) OrderSetups(ctx context.Context, req *arrisv1.OrderSetupsRequest) (*arrisv1.OrderSetupsResponse, error) {
-	in := items{req.GetShop(), req.GetItems(), arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY, mostInBatch}
+	in := items{shop: req.GetShop(), list: req.GetItems(), detail: arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY, most: mostInBatch}
 	if err := in.check(); err != nil {
 		return nil, err
 	}

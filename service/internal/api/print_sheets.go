@@ -66,7 +66,10 @@ func (o *Operations) asked(ctx context.Context, req *arrisv1.PrintSheetsRequest,
 			return nil, err
 		}
 	}
-	in := items{req.GetShop(), list, arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, mostToPrint}
+	in := items{shop: req.GetShop(), wording: req.GetWording(), list: list, detail: arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, most: mostToPrint}
+	if _, err := in.speech(); err != nil {
+		return nil, err
+	}
 	if err := in.check(); err != nil {
 		return nil, err
 	}
@@ -75,7 +78,7 @@ func (o *Operations) asked(ctx context.Context, req *arrisv1.PrintSheetsRequest,
 			ask.AsOfTime = timestamppb.New(asOf)
 		}
 	}
-	return &arrisv1.PrintSheetsRequest{Shop: req.GetShop(), Items: list, PaperSize: req.GetPaperSize(), Order: req.GetOrder()}, nil
+	return &arrisv1.PrintSheetsRequest{Shop: req.GetShop(), Wording: req.GetWording(), Items: list, PaperSize: req.GetPaperSize(), Order: req.GetOrder()}, nil
 }
 
 // selected are items for each of some tools or recipes on each of some stations.
@@ -158,7 +161,7 @@ func (o *Operations) print(ctx context.Context, op store.Operation, tell func(in
 		return made, err
 	}
 	next := asked.GetItems()[op.Done:min(op.Done+mostInVolume, op.Items)]
-	in := items{asked.GetShop(), next, arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, mostInVolume}
+	in := items{shop: asked.GetShop(), wording: asked.GetWording(), list: next, detail: arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, most: mostInVolume}
 	order, err := o.sheets.order(ctx, in, arrisv1.SheetOrder_SHEET_ORDER_UNSPECIFIED)
 	if err != nil {
 		return made, err
@@ -208,7 +211,7 @@ func (o *Operations) inOrder(ctx context.Context, op store.Operation) (*arrisv1.
 	var ordered []*arrisv1.BatchItem
 	for rest := asked.GetItems(); len(rest) > 0; {
 		n := min(mostOrdered, len(rest))
-		in := items{asked.GetShop(), rest[:n], arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY, n}
+		in := items{shop: asked.GetShop(), list: rest[:n], detail: arrisv1.AnswerDetail_ANSWER_DETAIL_SUMMARY, most: n}
 		order, err := o.sheets.order(ctx, in, asked.GetOrder())
 		if err != nil {
 			return nil, err

@@ -35,7 +35,7 @@ func (s *Sheets) RenderLabel(ctx context.Context, req *arrisv1.RenderLabelReques
 	defer release()
 	document, err := s.maker.Labels(ctx, sheet.Labels{
 		Names: req.GetNames(), Stock: labelStocks[req.GetSize()], Start: int(req.GetStart()), AsOf: timeIn(req.GetAsOfTime()),
-		Unit: unitIn(req.GetWording().GetLengthUnit()),
+		Language: req.GetWording().GetLanguageCode(), Unit: unitIn(req.GetWording().GetLengthUnit()),
 	})
 	if err != nil {
 		return nil, refused(err)

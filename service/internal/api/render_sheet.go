@@ -43,7 +43,7 @@ func (s *Sheets) RenderSheet(ctx context.Context, req *arrisv1.RenderSheetReques
 		return nil, err
 	}
 	defer release()
-	document, found, err := s.maker.Setup(ctx, question, paperSizes[req.GetPaperSize()])
+	document, found, err := s.maker.Setup(ctx, req.GetKey(), question, paperSizes[req.GetPaperSize()])
 	if err != nil {
 		return nil, refused(err)
 	}

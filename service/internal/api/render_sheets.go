@@ -25,7 +25,10 @@ const mostInVolume = 500
 // RenderSheets sends many sheets as one PDF, as it is made.
 func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.ServerStreamingServer[httpbody.HttpBody]) error {
 	ctx := stream.Context()
-	in := items{req.GetShop(), req.GetItems(), arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, mostInVolume}
+	in := items{shop: req.GetShop(), wording: req.GetWording(), list: req.GetItems(), detail: arrisv1.AnswerDetail_ANSWER_DETAIL_FULL, most: mostInVolume}
+	if _, err := in.speech(); err != nil {
+		return err
+	}
 	if err := in.check(); err != nil {
 		return err
 	}
@@ -47,7 +50,11 @@ func (s *Sheets) RenderSheets(req *arrisv1.RenderSheetsRequest, stream grpc.Serv
 // volume prints items in an order as one PDF, tells after each how many are done, and gives how many were printed and why the others were
 // not; these stand on its last page. Where none can be printed, what was written is no PDF.
 func (s *Sheets) volume(ctx context.Context, out io.Writer, in items, order []int, size paper.Size, tell func(int)) (printed int, refused []*arrisv1.BatchResult, err error) {
-	volume := paper.NewVolume(out, "Setup sheets")
+	speech, err := in.speech()
+	if err != nil {
+		return 0, nil, err
+	}
+	volume := paper.NewVolume(out, speech.Say("Setup sheets"))
 	var missing []sheet.Missing
 	for n, i := range order {
 		key := in.list[i].GetKey()
@@ -70,11 +77,20 @@ func (s *Sheets) volume(ctx context.Context, out io.Writer, in items, order []in
 		return 0, refused, nil
 	}
 	if len(missing) > 0 {
-		if err := volume.Add("Not in this volume", s.maker.Missing(missing, size).Pages); err != nil {
+		if err := volume.Add(speech.Say("Not in this volume"), s.maker.Missing(speech, missing, size).Pages); err != nil {
 			return 0, nil, err
 		}
 	}
 	return printed, refused, volume.Close()
+}
+
+// speech is how the volume itself speaks.
+func (in items) speech() (setup.Speech, error) {
+	speech, err := setup.SpeechIn(in.wording.GetLanguageCode(), unitIn(in.wording.GetLengthUnit()))
+	if err != nil {
+		return speech, refused(err)
+	}
+	return speech, nil
 }
 
 // order is in which order items are printed; those that cannot be ground come last, where they say so.
@@ -114,7 +130,7 @@ func (s *Sheets) item(ctx context.Context, in items, item *arrisv1.BatchItem, si
 	defer release()
 	refusal = rpc.Item(within, item, func() (about rpc.Calculation, err error) {
 		var found setup.Setup
-		if d, found, err = s.maker.Setup(within, in.question(item), size); err != nil {
+		if d, found, err = s.maker.Setup(within, item.GetKey(), in.question(item), size); err != nil {
 			return about, refused(err)
 		}
 		return aboutBasis(found.Basis), nil

@@ -121,7 +121,7 @@ func (x *search) gauge(s stand) (Gauge, error) {
 		g.SeatOf = x.support.Near
 	}
 	if g.Gap < leastGauge {
-		return g, noGauge("the gap is %s; a gauge can be held in one of %s or more: choose a longer stick-out", x.length(g.Gap), x.length(leastGauge))
+		return g, noGauge("the gap is %s; a gauge can be held in one of %s or more: choose a longer stick-out", PrintLength(g.Gap, x.q.Unit, 1), PrintLength(leastGauge, x.q.Unit, 1))
 	}
 	if x.surface.Flat() {
 		g.From, g.To = 0, unit.Length(math.Inf(1))

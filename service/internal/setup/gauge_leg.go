@@ -38,7 +38,7 @@ func (x *search) legTemplates(p plan) (all []LegTemplate, err error) {
 		}
 		t := LegTemplate{Steps: of, Leg: s.choice.leg, Position: s.choice.position, Length: y.holder.Arm.Leg, Tolerance: y.tolerance(), Diameter: y.diameter()}
 		if t.Leg < leastTemplate || t.Leg > mostTemplate {
-			err = noGauge("with the leg at %s no wedge holds between it and the tool: a template goes from %s to %s; set this one by its scale or mark", y.setAngle(t.Leg), degrees(leastTemplate), degrees(mostTemplate))
+			err = noGauge("with the leg at %s no wedge holds between it and the tool: a template goes from %s to %s; set this one by its scale or mark", degrees(t.Leg), degrees(leastTemplate), degrees(mostTemplate))
 			continue
 		}
 		strays := func(leg unit.Angle) (most float64) {

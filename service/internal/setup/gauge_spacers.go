@@ -15,7 +15,7 @@ import (
 // them stands, and for each other a block is put between the stop and what is set.
 type Spacing struct {
 	What      Spaced
-	Support   string      // in words: "bar", "pocket"
+	Support   string      // in words: "the bar", "the pocket"
 	At        unit.Length // what is set without a block
 	Without   []int       // the steps that need none; -1 is where the machine stands now
 	Blocks    []Spacer    // the shortest first
@@ -112,7 +112,7 @@ type place struct {
 
 // supportSpacing is for a pivot's support: along its slide, where that is known, else by the gap.
 func (x *search) supportSpacing(p plan, of []int, hand []onHand) (Spacing, bool) {
-	s := Spacing{What: SpacedGap, Support: x.say(supportWords[x.support.Kind])}
+	s := Spacing{What: SpacedGap, Support: x.say(theSupport[x.support.Kind])}
 	at := func(t spot) unit.Length { return t.gap - x.support.Near }
 	gap := func(at unit.Length) unit.Length { return at + x.support.Near }
 	if !slices.ContainsFunc(of, func(i int) bool { return !p[i].set.placed }) {

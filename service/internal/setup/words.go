@@ -46,6 +46,12 @@ var (
 		shop.Pocket:     "pocket",
 		shop.Platform:   "platform",
 	}
+	theSupport = map[shop.SupportKind]words.Text{ // within a sentence
+		shop.AnySupport: "the support",
+		shop.Bar:        "the bar",
+		shop.Pocket:     "the pocket",
+		shop.Platform:   "the platform",
+	}
 	stayWords = map[shop.SupportKind]words.Text{
 		shop.AnySupport: "leave the support as it is",
 		shop.Bar:        "leave the bar as it is",

@@ -48,7 +48,7 @@ func question(i int) setup.Question {
 // set lays out a question's sheet.
 func set(b *testing.B, i int) paper.Document {
 	b.Helper()
-	d, _, err := maker().Setup(b.Context(), question(i), paper.A4)
+	d, _, err := maker().Setup(b.Context(), "", question(i), paper.A4)
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -90,7 +90,7 @@ func BenchmarkSheetVolume(b *testing.B) {
 		for _, name := range names {
 			q := setup.Question{Common: asks[name]}
 			used += busy(b, func() {
-				d, _, err := m.Setup(b.Context(), q, paper.A4)
+				d, _, err := m.Setup(b.Context(), "", q, paper.A4)
 				if err == nil {
 					err = v.Add(d.Title, d.Pages)
 				}

@@ -2,19 +2,21 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"path"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/code"
 	"arris.example/service/internal/fault"
+	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // ChangeKind is what happened to something that a sheet rests on. The API's list has the same order.
@@ -57,8 +59,12 @@ type Checked struct {
 
 // Check tells what changed since a sheet was made, from what its code holds. What was read when the sheet was made follows what is there
 // now: a recipe's published revision, the wheel on a station. What was named otherwise stays as it was named.
-func (m Maker) Check(ctx context.Context, h code.Held, u setup.LengthUnit) (Checked, error) {
-	c := &checking{Maker: m, ctx: ctx, held: h, unit: u}
+func (m Maker) Check(ctx context.Context, h code.Held, language string, u setup.LengthUnit) (Checked, error) {
+	in, err := setup.SpeechIn(language, u)
+	if err != nil {
+		return Checked{}, err
+	}
+	c := &checking{Maker: m, speech: speech{in}, ctx: ctx, held: h, language: language}
 	c.then, c.now = c.question(h.AsOf), c.question(time.Time{})
 	for _, look := range []func() error{c.recipe, c.station, c.wheel, c.tool, c.holder, c.settings} {
 		if err := look(); err != nil {
@@ -71,9 +77,10 @@ func (m Maker) Check(ctx context.Context, h code.Held, u setup.LengthUnit) (Chec
 // checking is a check under way.
 type checking struct {
 	Maker
+	speech
 	ctx       context.Context
 	held      code.Held
-	unit      setup.LengthUnit
+	language  string         // its tag
 	then, now setup.Question // the sheet's, and the one that a new sheet would ask
 	recipes   [2]shop.Recipe // then and now, where they can be read
 	changes   []Change
@@ -83,7 +90,7 @@ type checking struct {
 
 // question is the sheet's, as far as its code holds it.
 func (c *checking) question(asOf time.Time) setup.Question {
-	q := setup.Question{Common: setup.Common{Shop: c.held.Shop, Recipe: c.held.Recipe, AsOf: asOf, Unit: c.unit}}
+	q := setup.Question{Common: setup.Common{Shop: c.held.Shop, Recipe: c.held.Recipe, AsOf: asOf, Language: c.language, Unit: c.Unit}}
 	q.Rig.Station.Name, q.Rig.Support, q.Rig.Wheel.Name = c.held.Station, c.held.Support, c.held.Wheel
 	q.Rig.Holder.Name, q.Rig.Tool.Name = c.held.Holder, c.held.Tool
 	return q
@@ -91,9 +98,25 @@ func (c *checking) question(asOf time.Time) setup.Question {
 
 func (c *checking) add(change Change) { c.changes = append(c.changes, change) }
 
+// told is what is said of a kind of record.
+type told struct{ gone, renamed, edited words.Text }
+
+var (
+	recipeTold  = told{gone: "There is no recipe %s any more.", renamed: `The recipe %s is called "%s" now.`}
+	stationTold = told{"There is no station %s any more.", `The station %s is called "%s" now.`, "What is kept of the station %s was changed."}
+	wheelTold   = told{gone: "There is no wheel %s any more."}
+	toolTold    = told{"There is no tool %s any more.", `The tool %s is called "%s" now.`, "What is kept of the tool %s was changed."}
+	holderTold  = told{"There is no holder %s any more.", `The holder %s is called "%s" now.`, "What is kept of the holder %s was changed."}
+)
+
 // gone adds that something is not kept any more.
-func (c *checking) gone(what, name string) {
-	c.add(Change{Kind: Gone, Name: name, Supersedes: true, Text: fmt.Sprintf("There is no %s %s any more.", what, path.Base(name))})
+func (c *checking) gone(what told, name string) {
+	c.add(Change{Kind: Gone, Name: name, Supersedes: true, Text: c.say(what.gone, path.Base(name))})
+}
+
+// renamed adds that something has another name.
+func (c *checking) renamed(what told, name, display string) {
+	c.add(Change{Kind: Renamed, Name: name, Text: c.say(what.renamed, path.Base(name), paper.Isolate(display))})
 }
 
 // found is what a reader gives; what does not exist is no error here.
@@ -105,7 +128,7 @@ func found[T any](v T, err error) (T, bool, error) {
 }
 
 // both reads a record as it was and as it is, and adds that it is gone or renamed.
-func both[T any](c *checking, what, name string, read func(context.Context, string, time.Time) (T, error), display func(T) string) (then, now T, known, there bool, err error) {
+func both[T any](c *checking, what told, name string, read func(context.Context, string, time.Time) (T, error), display func(T) string) (then, now T, known, there bool, err error) {
 	if then, known, err = found(read(c.ctx, name, c.held.AsOf)); err != nil {
 		return then, now, false, false, err
 	}
@@ -117,15 +140,15 @@ func both[T any](c *checking, what, name string, read func(context.Context, stri
 		return then, now, false, false, nil
 	}
 	if before, after := display(then), display(now); known && before != after {
-		c.add(Change{Kind: Renamed, Name: name, Text: fmt.Sprintf("The %s %s is called %q now.", what, path.Base(name), after)})
+		c.renamed(what, name, after)
 	}
 	return then, now, known, true, nil
 }
 
 // edited adds that something else about a record was changed.
-func (c *checking) edited(what, name string, changed bool) {
+func (c *checking) edited(what told, name string, changed bool) {
 	if changed {
-		c.add(Change{Kind: Edited, Name: name, Text: fmt.Sprintf("What is kept of the %s %s was changed.", what, path.Base(name))})
+		c.add(Change{Kind: Edited, Name: name, Text: c.say(what.edited, path.Base(name))})
 	}
 }
 
@@ -148,7 +171,7 @@ func (c *checking) recipe() error {
 			return err
 		}
 		if !there {
-			c.gone("recipe", base)
+			c.gone(recipeTold, base)
 			return nil
 		}
 	} else {
@@ -156,10 +179,10 @@ func (c *checking) recipe() error {
 	}
 	if revision := now.RevisionName(); revision != c.held.Recipe {
 		c.add(Change{Kind: RecipePublished, Name: c.held.Recipe, NowName: revision, Supersedes: true,
-			Text: fmt.Sprintf("The recipe %s is at revision %d; the sheet is of revision %s.", path.Base(base), now.Revision, number)})
+			Text: c.say("The recipe %s is at revision %s; the sheet is of revision %s.", path.Base(base), strconv.FormatInt(int64(now.Revision), 10), number)})
 	}
 	if known && then.DisplayName != now.DisplayName {
-		c.add(Change{Kind: Renamed, Name: base, Text: fmt.Sprintf("The recipe %s is called %q now.", path.Base(base), now.DisplayName)})
+		c.renamed(recipeTold, base, now.DisplayName)
 	}
 	c.recipes = [2]shop.Recipe{then, now}
 	return nil
@@ -169,16 +192,16 @@ func (c *checking) station() error {
 	if c.held.Station == "" {
 		return nil
 	}
-	then, now, known, there, err := both(c, "station", c.held.Station, c.Reader.Station, func(s shop.Station) string { return s.DisplayName })
+	then, now, known, there, err := both(c, stationTold, c.held.Station, c.Reader.Station, func(s shop.Station) string { return s.DisplayName })
 	if err != nil || !there {
 		return err
 	}
 	if now.State == shop.Locked {
 		c.add(Change{Kind: StationLocked, Name: c.held.Station,
-			Text: fmt.Sprintf("Do not grind here: the station %s is locked: %s.", path.Base(c.held.Station), now.StateReason)})
+			Text: c.say("Do not grind here: the station %s is locked: %s.", path.Base(c.held.Station), paper.Isolate(now.StateReason))})
 	}
 	then.DisplayName, then.State, then.StateReason, then.StateTime = now.DisplayName, now.State, now.StateReason, now.StateTime
-	c.edited("station", c.held.Station, known && !reflect.DeepEqual(then, now))
+	c.edited(stationTold, c.held.Station, known && !reflect.DeepEqual(then, now))
 	return nil
 }
 
@@ -193,7 +216,7 @@ func (c *checking) wheel() error {
 		}
 		now, there, err := found(c.Reader.Wheel(c.ctx, c.held.Wheel, time.Time{}))
 		if !there {
-			c.gone("wheel", c.held.Wheel)
+			c.gone(wheelTold, c.held.Wheel)
 			return err
 		}
 		c.sameWheel(now)
@@ -206,10 +229,10 @@ func (c *checking) wheel() error {
 		return err
 	case !there:
 		c.add(Change{Kind: WheelReplaced, Name: c.held.Wheel, Supersedes: true,
-			Text: fmt.Sprintf("The wheel %s is not on the station any more, and no other is.", name)})
+			Text: c.say("The wheel %s is not on the station any more, and no other is.", name)})
 	case now.Name != c.held.Wheel:
 		c.add(Change{Kind: WheelReplaced, Name: c.held.Wheel, NowName: now.Name, Supersedes: true, Before: c.diameter(c.held.Diameter), After: c.diameter(now.Diameter),
-			Text: fmt.Sprintf("The wheel %s was replaced by %s%s.", name, path.Base(now.Name), c.sizes(now))})
+			Text: c.replaced(now)})
 	default:
 		c.sameWheel(now)
 	}
@@ -233,11 +256,11 @@ func (c *checking) sameWheel(now shop.Wheel) {
 	name := path.Base(now.Name)
 	if !now.Flat && math.Abs(float64(now.Diameter-c.held.Diameter)) > diameterStep/2 {
 		c.add(Change{Kind: WheelMeasured, Name: now.Name, Before: c.diameter(c.held.Diameter), After: c.diameter(now.Diameter),
-			Text: fmt.Sprintf("The wheel %s measures %s, by the sheet %s.", name, c.length(now.Diameter), c.length(c.held.Diameter))})
+			Text: c.say("The wheel %s measures %s, by the sheet %s.", name, c.Length(now.Diameter, 1), c.Length(c.held.Diameter, 1))})
 	}
 	if now.Dressed.After(c.held.AsOf) {
 		c.add(Change{Kind: WheelDressed, Name: now.Name,
-			Text: fmt.Sprintf("The wheel %s was dressed on %s and has not been measured since: measure it.", name, now.Dressed.UTC().Format(time.DateOnly))})
+			Text: c.say("The wheel %s was dressed on %s and has not been measured since: measure it.", name, now.Dressed.UTC().Format(time.DateOnly))})
 	}
 }
 
@@ -245,47 +268,48 @@ func (c *checking) diameter(d unit.Length) shop.Maybe[unit.Length] {
 	return shop.Maybe[unit.Length]{Value: d, Known: d > 0}
 }
 
-// sizes are a wheel's diameters then and now.
-func (c *checking) sizes(now shop.Wheel) string {
+// replaced says by what the wheel was replaced, with both diameters where there are two.
+func (c *checking) replaced(now shop.Wheel) string {
+	before, after := path.Base(c.held.Wheel), path.Base(now.Name)
 	if now.Flat || c.held.Diameter == 0 {
-		return ""
+		return c.say("The wheel %s was replaced by %s.", before, after)
 	}
-	return fmt.Sprintf(": ⌀ %s then, ⌀ %s now", c.length(c.held.Diameter), c.length(now.Diameter))
+	return c.say("The wheel %s was replaced by %s: ⌀ %s then, ⌀ %s now.", before, after, c.Length(c.held.Diameter, 1), c.Length(now.Diameter, 1))
 }
-
-func (c *checking) length(l unit.Length) string { return setup.PrintLength(l, c.unit, 1) }
 
 func (c *checking) tool() error {
 	if c.held.Tool == "" {
 		return nil
 	}
 	name := path.Base(c.held.Tool)
-	then, now, known, there, err := both(c, "tool", c.held.Tool, c.Reader.Tool, func(t shop.Tool) string { return t.DisplayName })
+	then, now, known, there, err := both(c, toolTold, c.held.Tool, c.Reader.Tool, func(t shop.Tool) string { return t.DisplayName })
 	if err != nil || !there || !known {
 		return err
 	}
 	for _, of := range []struct {
-		what        string
+		text        words.Text
 		then, after *shop.Maybe[unit.Length]
 	}{
-		{"overall length", &then.OverallLength, &now.OverallLength}, {"free blade", &then.FreeBlade, &now.FreeBlade}, {"usable length", &then.UsableLength, &now.UsableLength},
+		{"The tool %s is shorter: overall length %s, then %s.", &then.OverallLength, &now.OverallLength},
+		{"The tool %s is shorter: free blade %s, then %s.", &then.FreeBlade, &now.FreeBlade},
+		{"The tool %s is shorter: usable length %s, then %s.", &then.UsableLength, &now.UsableLength},
 	} {
 		if of.then.Known && of.after.Known && of.after.Value < of.then.Value {
 			c.add(Change{Kind: ToolShorter, Name: c.held.Tool, Before: *of.then, After: *of.after,
-				Text: fmt.Sprintf("The tool %s is shorter: %s %s, then %s.", name, of.what, c.length(of.after.Value), c.length(of.then.Value))})
+				Text: c.say(of.text, name, c.Length(of.after.Value, 1), c.Length(of.then.Value, 1))})
 			*of.then = *of.after
 		}
 	}
 	if base, _, _ := strings.Cut(c.held.Recipe, "/revisions/"); then.Recipe == base && now.Recipe != base && base != "" {
-		to := "no recipe"
+		text := c.say("The tool %s is ground to no recipe now.", name)
 		if now.Recipe != "" {
-			to = path.Base(now.Recipe)
+			text = c.say("The tool %s is ground to %s now.", name, path.Base(now.Recipe))
 		}
-		c.add(Change{Kind: ToolRecipe, Name: c.held.Tool, NowName: now.Recipe, Supersedes: true, Text: fmt.Sprintf("The tool %s is ground to %s now.", name, to)})
+		c.add(Change{Kind: ToolRecipe, Name: c.held.Tool, NowName: now.Recipe, Supersedes: true, Text: text})
 		then.Recipe = now.Recipe
 	}
 	then.DisplayName, then.State, then.Location = now.DisplayName, now.State, now.Location // of no consequence
-	c.edited("tool", c.held.Tool, !reflect.DeepEqual(then, now))
+	c.edited(toolTold, c.held.Tool, !reflect.DeepEqual(then, now))
 	return nil
 }
 
@@ -297,12 +321,12 @@ func (c *checking) holder() error {
 	if name == "" {
 		return nil
 	}
-	then, now, known, there, err := both(c, "holder", name, c.Reader.Holder, func(h shop.Holder) string { return h.DisplayName })
+	then, now, known, there, err := both(c, holderTold, name, c.Reader.Holder, func(h shop.Holder) string { return h.DisplayName })
 	if err != nil || !there {
 		return err
 	}
 	then.DisplayName = now.DisplayName
-	c.edited("holder", name, known && !reflect.DeepEqual(then, now))
+	c.edited(holderTold, name, known && !reflect.DeepEqual(then, now))
 	return nil
 }
 
@@ -329,7 +353,7 @@ func (c *checking) settings() error {
 			return err
 		}
 		if !slices.ContainsFunc(c.changes, func(ch Change) bool { return ch.Kind == WheelReplaced && ch.NowName == "" }) { // which says it already
-			c.add(Change{Kind: NotSettable, Name: c.held.Recipe, Supersedes: true, Text: "It cannot be set up any more: " + f.Message + "."})
+			c.add(Change{Kind: NotSettable, Name: c.held.Recipe, Supersedes: true, Text: c.say("It cannot be set up any more: %s.", f.Message)})
 		}
 		return nil
 	}
@@ -354,20 +378,20 @@ func (c *checking) uncompared() {
 func (c *checking) compare(then, now setup.Setup) error {
 	var texts []string
 	for i := range min(len(then.Steps), len(now.Steps)) {
-		for _, d := range movesOf(i, then.Steps[i], now.Steps[i]) {
+		for _, d := range c.movesOf(i, then.Steps[i], now.Steps[i]) {
 			c.moved = append(c.moved, d)
 			texts = append(texts, d.Text)
 		}
 	}
 	if a, b := len(then.Steps), len(now.Steps); a != b {
-		texts = append(texts, fmt.Sprintf("%d steps by the sheet, %d now", a, b))
+		texts = append(texts, c.say("steps: %s by the sheet, %s now", strconv.Itoa(a), strconv.Itoa(b)))
 	}
 	if len(texts) == 0 {
 		c.off = shop.Some(unit.Angle(0))
 		return nil
 	}
 	err := c.astray(then, now)
-	c.add(Change{Kind: SettingsMoved, Name: c.held.Recipe, NowName: now.Basis.Recipe, Supersedes: true, Text: "Settings moved: " + strings.Join(texts, "; ") + "." + c.astrayWords()})
+	c.add(Change{Kind: SettingsMoved, Name: c.held.Recipe, NowName: now.Basis.Recipe, Supersedes: true, Text: strings.TrimSpace(c.say("Settings moved: %s.", strings.Join(texts, "; ")) + " " + c.astrayWords())})
 	return err
 }
 
@@ -414,24 +438,24 @@ func settingsOf(s setup.Step) (out shop.Settings) {
 
 // astrayWords say what the sheet's numbers grind now.
 func (c *checking) astrayWords() string {
-	way, off := "blunter", c.off.Value
-	if off < 0 {
-		way, off = "keener", -off
-	}
-	switch {
+	const same = 0.1 * unit.Degree
+	switch off := c.off.Value; {
 	case !c.off.Known:
 		return ""
-	case off.Degrees() < 0.05:
-		return " By the sheet the edge comes out the same within 0.1°."
+	case math.Abs(float64(off)) < float64(same/2):
+		return c.say("By the sheet the edge comes out the same within %s.", c.Degrees(same))
+	case off < 0:
+		return c.say("By the sheet the edge comes out %s keener.", c.Degrees(-off))
+	default:
+		return c.say("By the sheet the edge comes out %s blunter.", c.Degrees(off))
 	}
-	return fmt.Sprintf(" By the sheet the edge comes out %s %s.", degrees(off), way)
 }
 
 // movesOf are the settings of a step that moved, of those that a sheet prints.
-func movesOf(i int, then, now setup.Step) (all []setup.Difference) {
+func (in speech) movesOf(i int, then, now setup.Step) (all []setup.Difference) {
 	add := func(quantity string, isAngle bool, from, to float64, what, before, after string) {
 		if math.Abs(from-to) > 1e-9 {
-			all = append(all, setup.Difference{Step: i, Quantity: quantity, IsAngle: isAngle, From: from, To: to, Text: fmt.Sprintf("%s is %s, by the sheet %s", what, after, before)})
+			all = append(all, setup.Difference{Step: i, Quantity: quantity, IsAngle: isAngle, From: from, To: to, Text: in.say("%s is %s, by the sheet %s", what, after, before)})
 		}
 	}
 	length := func(quantity string, a, b *setup.LengthSetting) {
@@ -448,7 +472,7 @@ func movesOf(i int, then, now setup.Step) (all []setup.Difference) {
 	angle("leg_angle", then.Leg, now.Leg)
 	switch by := then.Support.SetBy; {
 	case by != now.Support.SetBy:
-		all = append(all, setup.Difference{Step: i, Quantity: now.Support.SetBy.String(), Text: "the support is set by another quantity"})
+		all = append(all, setup.Difference{Step: i, Quantity: now.Support.SetBy.String(), Text: in.say("the support is set by another quantity")})
 	case by == shop.DatumTilt:
 		angle(by.String(), then.Support.Tilt, now.Support.Tilt)
 	default:
@@ -477,14 +501,14 @@ func (c *checking) answer() Checked {
 	since := c.held.AsOf.UTC().Format(time.DateOnly)
 	switch {
 	case out.Superseded:
-		out.Text = "Do not set by this sheet of " + since + " any more. " + strings.Join(texts, " ")
+		out.Text = c.say("Do not set by this sheet of %s any more.", since)
+	case len(texts) > 0 && c.held.Own:
+		out.Text = c.say("The sheet of %s has settings of its own, which cannot be compared.", since)
 	case len(texts) > 0:
-		out.Text = "The settings of this sheet of " + since + " still hold. " + strings.Join(texts, " ")
+		out.Text = c.say("The settings of this sheet of %s still hold.", since)
 	default:
-		out.Text = "The sheet still holds: nothing has changed since " + since + "."
+		out.Text = c.say("The sheet still holds: nothing has changed since %s.", since)
 	}
-	if c.held.Own && !out.Superseded {
-		out.Text = strings.Replace(out.Text, "The settings of this sheet of "+since+" still hold.", "The sheet of "+since+" has settings of its own, which cannot be compared.", 1)
-	}
+	out.Text = strings.Join(append([]string{out.Text}, texts...), " ")
 	return out
 }

@@ -4,6 +4,8 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -28,6 +30,7 @@ type bench struct {
 	maker  sheet.Maker
 	held   code.Held
 	paper  setup.Setup // what the sheet says
+	called []string    // words that people here say
 }
 
 func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *bench {
@@ -50,7 +53,7 @@ func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *ben
 	for _, change := range more {
 		change(&q)
 	}
-	d, found, err := b.maker.Setup(t.Context(), q, paper.A4)
+	d, found, err := b.maker.Setup(t.Context(), "", q, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,14 +69,52 @@ func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *ben
 	return b
 }
 
+// check is what became of the sheet. It is asked in all languages: they say the same, with the same numbers.
 func (b *bench) check() sheet.Checked {
 	b.t.Helper()
-	found, err := b.maker.Check(b.t.Context(), b.held, setup.Millimetres)
-	if err != nil {
-		b.t.Fatal(err)
+	in := func(language string) sheet.Checked {
+		found, err := b.maker.Check(b.t.Context(), b.held, language, setup.Millimetres)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		return found
+	}
+	english := in("")
+	for _, code := range []string{"de", "es"} {
+		own := in(code)
+		if said, told := english.Text, own.Text; said == told || !slices.Equal(numbersIn(said), numbersIn(told)) {
+			b.t.Errorf("%s: %q says other numbers than %q", code, told, said)
+		}
+		if !reflect.DeepEqual(untold(english), untold(own)) {
+			b.t.Errorf("%s: %+v is not %+v", code, own, english)
+		}
+		for i, change := range own.Changes {
+			said := someWord.FindAllString(english.Changes[i].Text, -1)
+			for _, word := range someWord.FindAllString(change.Text, -1) {
+				// Refusals are in English everywhere.
+				if change.Kind != sheet.NotSettable && slices.Contains(said, word) && !slices.Contains(alike[code], word) && !slices.Contains(b.names(), word) {
+					b.t.Errorf("%s: %q is English in %q", code, word, change.Text)
+				}
+			}
+		}
+	}
+	return english
+}
+
+// untold is an answer without its texts.
+func untold(found sheet.Checked) sheet.Checked {
+	found.Text, found.Changes, found.Moved = "", slices.Clone(found.Changes), slices.Clone(found.Moved)
+	for i := range found.Changes {
+		found.Changes[i].Text = ""
+	}
+	for i := range found.Moved {
+		found.Moved[i].Text = ""
 	}
 	return found
 }
+
+// names are the words of what people called their things, here and in the demonstration shop.
+func (b *bench) names() []string { return append(namesOf(demo.Records()), b.called...) }
 
 // want fails unless exactly these things changed.
 func (b *bench) want(found sheet.Checked, superseded bool, kinds ...sheet.ChangeKind) {
@@ -139,6 +180,7 @@ func TestSheetHoldsAfterAll(t *testing.T) {
 	b.measure("south-white", shop.Measurement{Diameter: shop.Some(unit.Length(180))}) // another station's
 	b.want(b.check(), false)
 	edit(b, records.Tools, "tools/bowl-gouge-12", func(t *shop.Tool) { t.DisplayName = "Old faithful" })
+	b.called = []string{"Old", "faithful"}
 	found := b.check()
 	b.want(found, false, sheet.Renamed)
 	b.says(found, "still hold", `is called "Old faithful" now`)
@@ -240,6 +282,7 @@ func TestWheelReplaced(t *testing.T) {
 func TestStationLocked(t *testing.T) {
 	b := printed(t, bowl())
 	b.ok(records.Lock(t.Context(), b.keeper, records.Write{}, demo.Name+"/stations/north", shop.Locked, "the guard is loose"))
+	b.called = []string{"guard", "is", "loose"}
 	found := b.check()
 	b.want(found, false, sheet.StationLocked)
 	b.says(found, "Do not grind here", "the guard is loose")
@@ -344,7 +387,7 @@ func TestSheetThatRecordsDoNotKnow(t *testing.T) {
 func TestCheckedInInches(t *testing.T) {
 	b := printed(t, bowl())
 	b.measure("north-fine", shop.Measurement{Diameter: shop.Some(unit.Length(197))})
-	found, err := b.maker.Check(context.Background(), b.held, setup.Inches)
+	found, err := b.maker.Check(context.Background(), b.held, "", setup.Inches)
 	if err != nil || strings.Contains(found.Text, " mm") || !strings.Contains(found.Text, "measures 7 3/4 in, by the sheet 7 7/8 in") {
 		t.Error(found.Text, err)
 	}

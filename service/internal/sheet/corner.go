@@ -32,7 +32,7 @@ func (m Maker) sheetCode(s *sheet, q setup.Question, b setup.Basis) error {
 	left, top := s.right()-dark, border-raised // where its dark modules begin: what stays white may reach into the border
 	s.here().Code(c, paper.Point{X: left - white, Y: top - white}, module)
 	y := top + dark + white
-	for _, line := range []string{"As of " + held.AsOf.UTC().Format(time.DateOnly) + ".", "Scan for changes."} {
+	for _, line := range []string{s.say("As of %s.", held.AsOf.UTC().Format(time.DateOnly)), s.say("Scan for changes.")} {
 		y += leading * captionSize
 		s.here().Write(left, y, captionSize, false, line)
 	}

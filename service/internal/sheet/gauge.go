@@ -8,6 +8,7 @@ import (
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/words"
 )
 
 // Kind is what a gauge sets or checks.
@@ -32,7 +33,8 @@ func (m Maker) Gauges(ctx context.Context, kind Kind, q setup.Question, size pap
 	if err != nil {
 		return paper.Document{}, found, err
 	}
-	s := &sheet{size: size, engine: m.Engine, title: set.what + ": " + title}
+	in := speechOf(q)
+	s := &sheet{speech: in, size: size, engine: m.Engine, title: in.say(set.title, title)}
 	if set.list != nil {
 		err = s.blocks(set)
 	}
@@ -83,7 +85,7 @@ func (m Maker) cards(ctx context.Context, kind Kind, q setup.Question) (cardSet,
 
 // cardSet is what is drawn for a question.
 type cardSet struct {
-	what  string // in the title
+	title words.Text // with what is set up
 	cards []card
 	list  *cuttingList // of blocks, which share pages
 }
@@ -173,7 +175,7 @@ func (s *sheet) card(c card) error {
 	}
 	s.lines(border, s.width(), stepSize, true, c.says)
 	s.lines(border, s.width(), textSize, false, c.use)
-	s.lines(border, s.width(), textSize, true, trueIf+" "+c.cutIt)
+	s.lines(border, s.width(), textSize, true, s.trueIf()+" "+c.cutIt)
 	s.y += 8
 	least, most := c.bounds(true)
 	cutLeast, cutMost := c.bounds(false)
@@ -191,7 +193,9 @@ func tooLarge(wide, high, roomWide, roomHigh float64) error {
 }
 
 // trueIf is what every printed gauge depends on.
-const trueIf = "Printed, it is a gauge only if the bar below measures 100.0 mm; otherwise it is invalid: print it without scaling."
+func (s *sheet) trueIf() string {
+	return s.say("Printed, it is a gauge only if the bar below measures %s mm; otherwise it is invalid: print it without scaling.", s.Number(checkBar, 1))
+}
 
 func (s *sheet) gaugeHeading() {
 	s.lines(border, s.width(), titleSize, true, s.title)

@@ -2,23 +2,24 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // bevelCards check what was ground.
 func (m Maker) bevelCards(ctx context.Context, q setup.Question) (cardSet, setup.Setup, error) {
 	cards, found, err := m.Solver.BevelCards(ctx, q)
-	set := cardSet{what: "Bevel card"}
+	set := cardSet{title: "Bevel card: %s"}
 	for _, c := range cards {
-		set.cards = append(set.cards, bevelCard(c, printer{q.Unit}, found))
+		set.cards = append(set.cards, speechOf(q).bevelCard(c, found))
 	}
 	return set, found, err
 }
@@ -54,7 +55,7 @@ func (n notchSide) at(along float64) paper.Point {
 }
 
 // bevelCard has the tool's reference line along y = 0, the tool to the right.
-func bevelCard(b setup.BevelCard, p printer, found setup.Setup) card {
+func (in speech) bevelCard(b setup.BevelCard, found setup.Setup) card {
 	lower, upper := sideOf(b.Lower, 1), sideOf(b.Upper, -1)
 	low, high := lower.at(lower.long), upper.at(upper.long)
 	left := min(0, low.X, high.X) - cardWritten
@@ -63,22 +64,25 @@ func bevelCard(b setup.BevelCard, p printer, found setup.Setup) card {
 		cut: outlined(paper.Point{}, high, paper.Point{X: high.X, Y: top}, paper.Point{X: left, Y: top}, paper.Point{X: left, Y: bottom},
 			paper.Point{X: low.X, Y: bottom}, low),
 		beside: slices.Concat(besideSide(lower, float64(b.Clear)), besideSide(upper, float64(b.Clear))),
-		which:  whichSteps(found, b.Steps...),
-		says:   bevelSays(b, p),
-		use:    bevelUse(b, p),
-		cutIt:  "Cut it from something stiff, along the middle of the line, the notch last: its two sides measure, and they must be straight and meet in a sharp corner.",
+		which:  in.whichSteps(found, b.Steps...),
+		says:   in.bevelSays(b),
+		use:    in.bevelUse(b),
+		cutIt:  in.say("Cut it from something stiff, along the middle of the line, the notch last: its two sides measure, and they must be straight and meet in a sharp corner."),
 	}
-	lines := []string{"reads " + degrees(b.Reading), p.ground(b.Edge, b.Bevel) + " within " + degrees(b.Tolerance), p.wheels(b.Diameter, b.From, b.To)}
+	reads := words.Text("reads %s")
 	if b.Both() {
-		lines[0] += ", both faces"
+		reads = "reads %s, both faces"
 	}
-	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: left + inset, Y: top + inset}, paper.Point{X: min(0, low.X, high.X) - inset, Y: bottom - inset})
+	lines := []string{
+		in.say(reads, in.Degrees(b.Reading)), in.say("%s within %s", in.ground(b.Edge, b.Bevel), in.Degrees(b.Tolerance)), in.wheels(b.Diameter, b.From, b.To),
+	}
+	c.write(append(lines, in.revisionWords(found.Basis)...), paper.Point{X: left + inset, Y: top + inset}, paper.Point{X: min(0, low.X, high.X) - inset, Y: bottom - inset})
 	if !b.Both() {
-		label := faceWords(b.Kind)
+		label := faceOf(b.Kind).name
 		if b.Kind == shop.AnyTool {
 			label = "tool"
 		}
-		c.write([]string{label}, paper.Point{X: inset, Y: top + 2}, paper.Point{X: high.X - inset, Y: -inset})
+		c.write([]string{in.say(label)}, paper.Point{X: inset, Y: top + 2}, paper.Point{X: high.X - inset, Y: -inset})
 	}
 	return c
 }
@@ -99,68 +103,71 @@ func besideSide(n notchSide, edge float64) (marks []paper.Mark) {
 	return marks
 }
 
-// faceWords are what the upper side of the notch lies on.
-func faceWords(kind shop.ToolKind) string {
+// face is what the upper side of the notch lies on.
+type face struct{ name, use words.Text }
+
+func faceOf(kind shop.ToolKind) face {
 	switch {
 	case kind == shop.AnyTool:
-		return "flute floor or top face"
+		return face{"tool", "Lay the upper side of the notch on the flute floor or top face, in its middle, and push the tool in until the other side touches the bevel."}
 	case kind.Flat():
-		return "top face"
+		return face{"top face", "Lay the upper side of the notch on the top face, in its middle, and push the tool in until the other side touches the bevel."}
 	}
-	return "flute floor"
+	return face{"flute floor", "Lay the upper side of the notch on the flute floor, in its middle, and push the tool in until the other side touches the bevel."}
 }
 
 // bevelSays says both numbers, and which of them the card has.
-func bevelSays(b setup.BevelCard, p printer) string {
-	with := p.goodWith(b.Diameter, b.From, b.To)
-	reading, edge, tolerance := degrees(b.Reading), degrees(b.Edge), degrees(b.Tolerance)
+func (in speech) bevelSays(b setup.BevelCard) string {
+	with := in.with(b.Diameter, b.From, b.To)
+	reading, edge, tolerance := in.Degrees(b.Reading), in.Degrees(b.Edge), in.Degrees(b.Tolerance)
 	switch {
 	case b.Diameter == 0 && b.Both():
-		return fmt.Sprintf("Notch %s, as the two bevels read together, and that is what the faces make at the edge: a flat abrasive grinds no hollow.", reading)
+		return in.say("Notch %s, as the two bevels read together, and that is what the faces make at the edge: a flat abrasive grinds no hollow.", reading)
 	case b.Diameter == 0:
-		return fmt.Sprintf("Notch %s, as a protractor laid on the bevel reads, and that is its front angle: a flat abrasive grinds no hollow.", reading)
+		return in.say("Notch %s, as a protractor laid on the bevel reads, and that is its front angle: a flat abrasive grinds no hollow.", reading)
 	case b.Both():
-		return fmt.Sprintf("Notch %s, as the two bevels read together. At the edge the faces make %s, for the bevels are hollow: those that fit do so within %s on %s.", reading, edge, tolerance, with)
+		return in.say("Notch %s, as the two bevels read together. At the edge the faces make %s, for the bevels are hollow: those that fit do so within %s %s.", reading, edge, tolerance, with)
 	case b.Bevel > 0:
-		return fmt.Sprintf("Notch %s, as a protractor laid on bevel %d reads. Its front angle is %s, for the bevel is hollow: one that fits has it within %s on %s.", reading, b.Bevel+1, edge, tolerance, with)
+		return in.say("Notch %s, as a protractor laid on bevel %s reads. Its front angle is %s, for the bevel is hollow: one that fits has it within %s %s.", reading, strconv.Itoa(b.Bevel+1), edge, tolerance, with)
 	}
-	return fmt.Sprintf("Notch %s, as a protractor laid on the bevel reads. The edge is %s, for the bevel is hollow: one that fits has it within %s on %s.", reading, edge, tolerance, with)
+	return in.say("Notch %s, as a protractor laid on the bevel reads. The edge is %s, for the bevel is hollow: one that fits has it within %s %s.", reading, edge, tolerance, with)
 }
 
 // bevelUse says how to hold the card, and what light means.
-func bevelUse(b setup.BevelCard, p printer) string {
-	var say []string
+func (in speech) bevelUse(b setup.BevelCard) string {
+	var all []string
+	add := func(t words.Text, args ...string) { all = append(all, in.say(t, args...)) }
 	if b.Both() {
-		say = append(say, "Push the tool into the notch until both bevels touch.")
+		add("Push the tool into the notch until both bevels touch.")
 	} else {
-		say = append(say, fmt.Sprintf("Lay the upper side of the notch on the %s, in its middle, and push the tool in until the other side touches the bevel.", faceWords(b.Kind)))
+		add(faceOf(b.Kind).use)
 	}
 	if b.Across {
-		say = append(say, "Hold the card square to the edge.")
+		add("Hold the card square to the edge.")
 	}
 	if b.Bevel > 0 {
-		say = append(say, fmt.Sprintf("The edge stays %s short of the corner.", p.length(b.Clear)))
+		add("The edge stays %s short of the corner.", in.length(b.Clear))
 	}
 	if b.Diameter > 0 {
-		say = append(say, "A bevel touches at its two ends, what is between them is hollow.")
+		add("A bevel touches at its two ends, what is between them is hollow.")
 	}
-	say = append(say, "Light at the heel: keener than wanted; light at the front: blunter.")
+	add("Light at the heel: keener than wanted; light at the front: blunter.")
 	if light := float64(b.Lower.Chord) * math.Sin(float64(b.Tolerance)); light > 0 && !b.Both() {
-		say = append(say, fmt.Sprintf("At the heel %s of light mean %s keener.", p.fine(light), degrees(b.Tolerance)))
+		add("At the heel %s of light mean %s keener.", in.fine(light), in.Degrees(b.Tolerance))
 	}
-	return strings.Join(say, " ")
+	return strings.Join(all, " ")
 }
 
-// angleWords is an angle as fine as it is set.
-func angleWords(a unit.Angle) string {
+// exactly is an angle as fine as it is set.
+func (in speech) exactly(a unit.Angle) string {
 	if text := unit.FormatFixed(a.Degrees(), 2); text[len(text)-1] != '0' {
-		return text + "°"
+		return in.Marked(text) + "°"
 	}
-	return degrees(a)
+	return in.Degrees(a)
 }
 
 // narrower are two angles, rounded to the narrower side.
-func narrower(from, to unit.Angle) (least, most string) {
+func (in speech) narrower(from, to unit.Angle) (least, most string) {
 	const tenth = 0.1
-	return degrees(unit.Degrees(math.Ceil(from.Degrees()/tenth-1e-9) * tenth)), degrees(unit.Degrees(math.Floor(to.Degrees()/tenth+1e-9) * tenth))
+	return in.Degrees(unit.Degrees(math.Ceil(from.Degrees()/tenth-1e-9) * tenth)), in.Degrees(unit.Degrees(math.Floor(to.Degrees()/tenth+1e-9) * tenth))
 }

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"arris.example/service/internal/paper"
@@ -12,9 +11,9 @@ import (
 // gapCards set wheel gaps.
 func (m Maker) gapCards(ctx context.Context, q setup.Question) (cardSet, setup.Setup, error) {
 	gauges, found, err := m.Solver.Gauges(ctx, q)
-	set := cardSet{what: "Gauge"}
+	set := cardSet{title: "Gauge: %s"}
 	for _, g := range gauges {
-		set.cards = append(set.cards, gapCard(gapGauge{g, printer{q.Unit}}, found))
+		set.cards = append(set.cards, gapCard(gapGauge{g, speechOf(q)}, found))
 	}
 	return set, found, err
 }
@@ -22,7 +21,7 @@ func (m Maker) gapCards(ctx context.Context, q setup.Question) (cardSet, setup.S
 // gapGauge is a gauge along x from the rim's nearest point, at 0, to the support, at the gap.
 type gapGauge struct {
 	setup.Gauge
-	printer
+	speech
 }
 
 func (g gapGauge) half() float64 { return float64(g.HalfArc) }
@@ -54,19 +53,19 @@ func depth(radius, half float64) float64 { return radius - math.Sqrt(radius*radi
 const tip = 14.0
 
 func gapCard(g gapGauge, found setup.Setup) card {
-	lines := []string{"gap " + g.length(g.Gap), g.ground(g.Edge, g.Bevel), "wheel " + g.wheels(g.Diameter, g.From, g.To)}
+	lines := []string{g.say("gap %s", g.length(g.Gap)), g.ground(g.Edge, g.Bevel), g.say("wheel %s", g.wheels(g.Diameter, g.From, g.To))}
 	half, room := g.half(), float64(g.Gap)-2*inset
 	if g.Pointed {
 		room -= tip
 	}
 	c := card{
 		cut: g.outline(), beside: append(g.held(), dimensioned(paper.Point{Y: half}, paper.Point{X: float64(g.Gap), Y: half}, 1.3*half+3, g.length(g.Gap))...),
-		which: whichStep(found, g.Step),
-		says:  fmt.Sprintf("Wheel gap %s. It grinds %s within %s with %s.", g.length(g.Gap), degrees(g.Edge), degrees(g.Tolerance), g.goodWith(g.Diameter, g.From, g.To)),
-		use:   "Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support.",
-		cutIt: "Cut it from something stiff, along the middle of the line: both ends measure.",
+		which: g.whichStep(found, g.Step),
+		says:  g.say("Wheel gap %s. It grinds %s within %s %s.", g.length(g.Gap), g.Degrees(g.Edge), g.Degrees(g.Tolerance), g.with(g.Diameter, g.From, g.To)),
+		use:   g.say("Stop the wheel. Hold the round end on the rim and move the support until it touches the other end, both on the line from the axle to the support."),
+		cutIt: g.say("Cut it from something stiff, along the middle of the line: both ends measure."),
 	}
-	c.write(append(lines, revisionWords(found.Basis)...), paper.Point{X: inset, Y: -half + inset/2}, paper.Point{X: inset + room, Y: half - inset/2})
+	c.write(append(lines, g.revisionWords(found.Basis)...), paper.Point{X: inset, Y: -half + inset/2}, paper.Point{X: inset + room, Y: half - inset/2})
 	return c
 }
 
@@ -109,8 +108,8 @@ func (g gapGauge) held() []paper.Mark {
 		rim = dashed()
 		rim.Arc = &paper.Arc{Centre: paper.Point{X: -g.radius()}, Radius: g.radius(), Start: -angle, Sweep: 2 * angle}
 	}
-	level := -1.3 * g.half() // beside nothing that is measured
-	marks := []paper.Mark{rim, paper.Words{At: paper.Point{X: -g.lead() - 2*gone - paper.Width("wheel", textSize, false), Y: level}, Size: textSize, Text: "wheel"}}
+	level, wheel := -1.3*g.half(), g.say("wheel") // beside nothing that is measured
+	marks := []paper.Mark{rim, paper.Words{At: paper.Point{X: -g.lead() - 2*gone - paper.Width(wheel, textSize, false), Y: level}, Size: textSize, Text: wheel}}
 	end := float64(g.Gap)
 	if r := float64(g.SeatOf); r > 0 {
 		bar := dashed()

@@ -285,7 +285,7 @@ func TestGaugesSayWhatTheyAreGoodFor(t *testing.T) {
 	for word, wants := range map[string][]string{
 		"stick-out": {"Stick-out 45.0 mm, from the holder's front face to the nose.", "From 44.1 mm to 46.0 mm, all else as it is set, it grinds 50.0° within 1.0° on a wheel of ⌀ 200.0 mm.", "good 44.1 mm to 46.0 mm"},
 		"leg":       {"Leg 30.0° from the tool's axis towards the handle.", "From 28.7° to 31.3°, all else", "leg 30.0°"},
-		"bevel":     {"Notch 52.9°, as a protractor laid on the bevel reads. The edge is 50.0°, for the bevel is hollow", "on wheels of ⌀ 148.5 mm to 306.5 mm", "reads 52.9°"},
+		"bevel":     {"Notch 52.9°, as a protractor laid on the bevel reads. The edge is 50.0°, for the bevel is hollow", "with wheels ⌀ 148.5 mm to 306.5 mm", "reads 52.9°"},
 	} {
 		d, _, err := m.Gauges(t.Context(), kinds[word], setup.Question{Common: asks["bowl"]}, paper.A4)
 		if err != nil {

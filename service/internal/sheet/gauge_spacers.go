@@ -2,39 +2,40 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
+	"arris.example/service/internal/words"
 )
 
 // spacerCards are the blocks to cut, with the list of all that are needed.
 func (m Maker) spacerCards(ctx context.Context, q setup.Question) (cardSet, setup.Setup, error) {
 	spacings, found, err := m.Solver.Spacers(ctx, q)
-	p := printer{q.Unit}
-	set := cardSet{what: "Blocks", list: &cuttingList{}}
+	in := speechOf(q)
+	set := cardSet{title: "Blocks: %s", list: &cuttingList{}}
 	number := 0
 	for _, s := range spacings {
-		set.list.how = append(set.list.how, spacingWords(s, p, found, number))
+		set.list.how = append(set.list.how, in.spacingWords(s, found, number))
 		for _, b := range s.Blocks {
 			number++
-			from, to := p.lengths(b.From, b.To)
-			row := []string{fmt.Sprint(number), p.length(b.Length), from + " to " + to, "cut one", forWords(s, b, found)}
+			from, to := in.lengths(b.From, b.To)
+			row := []string{strconv.Itoa(number), in.length(b.Length), in.say("%s to %s", from, to), in.say("cut one"), in.forWords(s, b, found)}
 			switch {
 			case b.OnHand && b.Name == "":
-				row[3] = "on hand"
+				row[3] = in.say("on hand")
 			case b.OnHand:
-				row[3] = "on hand: " + shortened(b.Name)
+				row[3] = in.say("on hand: %s", paper.Isolate(shortened(b.Name)))
 			case b.Shim:
-				row[3] = "shims: too thin to cut"
+				row[3] = in.say("shims: too thin to cut")
 			default:
-				set.cards = append(set.cards, blockCard(number, b, p, found))
+				set.cards = append(set.cards, in.blockCard(number, b, found))
 			}
 			set.list.rows = append(set.list.rows, row)
 		}
-		set.list.good = fmt.Sprintf("Between the lengths told, every edge stays within %s on %s, all else being as it is set.", degrees(s.Tolerance), p.on(s.Diameter))
+		set.list.good = in.say("Between the lengths told, every edge stays within %s %s, all else being as it is set.", in.Degrees(s.Tolerance), in.on(s.Diameter))
 	}
 	return set, found, err
 }
@@ -64,7 +65,7 @@ const (
 )
 
 // blockCard is as long along x as it spaces.
-func blockCard(number int, b setup.Spacer, p printer, found setup.Setup) card {
+func (in speech) blockCard(number int, b setup.Spacer, found setup.Setup) card {
 	long, left, right, low := float64(b.Length), 0.0, float64(b.Length), blockHigh
 	c := card{cut: outlined(paper.Point{}, paper.Point{X: long}, paper.Point{X: long, Y: low}, paper.Point{Y: low})}
 	if long < shortBlock {
@@ -72,31 +73,31 @@ func blockCard(number int, b setup.Spacer, p printer, found setup.Setup) card {
 		c.cut = outlined(paper.Point{X: left}, paper.Point{X: right}, paper.Point{X: right, Y: low}, paper.Point{X: long, Y: low},
 			paper.Point{X: long, Y: low + tongue}, paper.Point{Y: low + tongue}, paper.Point{Y: low}, paper.Point{X: left, Y: low})
 	}
-	from, to := p.lengths(b.From, b.To)
-	lines := append([]string{fmt.Sprintf("block %d: %s", number, p.length(b.Length)), "good " + from + " to " + to}, revisionWords(found.Basis)...)
-	c.write(lines, paper.Point{X: left + inset, Y: inset}, paper.Point{X: right - inset, Y: low - inset})
+	from, to := in.lengths(b.From, b.To)
+	lines := []string{in.say("block %s: %s", strconv.Itoa(number), in.length(b.Length)), in.say("good %s to %s", from, to)}
+	c.write(append(lines, in.revisionWords(found.Basis)...), paper.Point{X: left + inset, Y: inset}, paper.Point{X: right - inset, Y: low - inset})
 	return c
 }
 
 // spacingWords say how blocks are used, where the stop is and who needs none.
-func spacingWords(s setup.Spacing, p printer, found setup.Setup, before int) string {
-	what, at, without := s.Support, p.length(s.At), stepsWords(s.Without, found)
+func (in speech) spacingWords(s setup.Spacing, found setup.Setup, before int) string {
+	what, at, without := s.Support, in.length(s.At), in.stepsWords(s.Without, found)
 	switch now := nowBlock(s); {
 	case s.What == setup.SpacedStickOut:
-		return fmt.Sprintf("Stick-out: clamp a stop where the nose touches it at %s, for %s. For the others put the block between nose and stop: the tool then stands out by so much less.", at, without)
+		return in.say("Stick-out: clamp a stop where the nose touches it at %s, for %s. For the others put the block between nose and stop: the tool then stands out by so much less.", at, without)
 	case s.What == setup.SpacedGap:
-		return fmt.Sprintf("Wheel gap: it is %s for %s. For the others put the block between the far end of that gap's gauge and the %s.", at, without, what)
+		return in.say("Wheel gap: it is %s for %s. For the others put the block between the far end of that gap's gauge and %s.", at, without, what)
 	case now >= 0:
-		text := fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, with block %d between stop and %s. Without a block the %s then stands right for %s.",
-			what, before+now+1, what, what, without)
+		text := in.say("Slide: before %s is moved, clamp a stop on the slide, on the side of its smaller readings, with block %s between stop and %s. Without a block %s then stands right for %s.",
+			what, strconv.Itoa(before+now+1), what, what, without)
 		if len(s.Blocks) > 1 {
-			text += " For the others put their block between."
+			text += " " + in.say("For the others put their block between.")
 		}
 		return text
 	case slices.Equal(s.Without, []int{setup.NowStanding}):
-		return fmt.Sprintf("Slide: before the %s is moved, clamp a stop on the slide, on the side of its smaller readings, touching the %s. Then put the block between stop and %s.", what, what, what)
+		return in.say("Slide: before %s is moved, clamp a stop on the slide, on the side of its smaller readings, touching %s. Then put the block between stop and %s.", what, what, what)
 	default:
-		return fmt.Sprintf("Slide: set it to %s, for %s, and clamp a stop on it, on the side of its smaller readings, touching the %s. For the others put the block between stop and %s.", at, without, what, what)
+		return in.say("Slide: set it to %s, for %s, and clamp a stop on it, on the side of its smaller readings, touching %s. For the others put the block between stop and %s.", at, without, what, what)
 	}
 }
 
@@ -113,20 +114,20 @@ func nowBlock(s setup.Spacing) int {
 }
 
 // forWords say what a block is for.
-func forWords(s setup.Spacing, b setup.Spacer, found setup.Setup) string {
-	return [...]string{"slide", "wheel gap", "stick-out"}[s.What] + ": " + stepsWords(b.Steps, found)
+func (in speech) forWords(s setup.Spacing, b setup.Spacer, found setup.Setup) string {
+	return in.say([...]words.Text{"slide: %s", "wheel gap: %s", "stick-out: %s"}[s.What], in.stepsWords(b.Steps, found))
 }
 
 // stepsWords name grinds, or where the machine stands now.
-func stepsWords(steps []int, found setup.Setup) string {
+func (in speech) stepsWords(steps []int, found setup.Setup) string {
 	var all []string
 	for _, i := range steps {
 		if i == setup.NowStanding {
-			all = append(all, "as it stands now")
+			all = append(all, in.say("as it stands now"))
 			continue
 		}
 		step := found.Steps[i]
-		all = append(all, fmt.Sprintf("grind %d (bevel %d, %s)", i+1, step.Bevel+1, degrees(step.Predicted.Edge)))
+		all = append(all, in.say("grind %s (bevel %s, %s)", strconv.Itoa(i+1), strconv.Itoa(step.Bevel+1), in.Degrees(step.Predicted.Edge)))
 	}
 	return strings.Join(all, ", ")
 }
@@ -138,10 +139,10 @@ func (s *sheet) blocks(set cardSet) error {
 	for _, text := range set.list.how {
 		s.lines(border, s.width(), stepSize, true, text)
 	}
-	s.lines(border, s.width(), textSize, false, "Each block is used by itself, so that errors do not add up. "+set.list.good)
-	s.table([]float64{0, 15, 43, 88, 124}, append([][]string{{"Block", "Length", "Good from and to", "How", "For"}}, set.list.rows...))
+	s.lines(border, s.width(), textSize, false, s.say("Each block is used by itself, so that errors do not add up.")+" "+set.list.good)
+	s.table([]float64{0, 15, 43, 88, 124}, append([][]string{{s.say("Block"), s.say("Length"), s.say("Good from and to"), s.say("How"), s.say("For")}}, set.list.rows...))
 	if len(set.cards) > 0 {
-		s.lines(border, s.width(), textSize, true, trueIf+" Cut blocks from something stiff, along the middle of the line: the two ends of a block, or the two sides of its tongue, measure.")
+		s.lines(border, s.width(), textSize, true, s.trueIf()+" "+s.say("Cut blocks from something stiff, along the middle of the line: the two ends of a block, or the two sides of its tongue, measure."))
 	}
 	s.y += 6
 	x, row := border, 0.0

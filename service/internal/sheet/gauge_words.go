@@ -1,9 +1,9 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"path"
+	"strconv"
 	"strings"
 
 	"arris.example/geometry/unit"
@@ -70,120 +70,121 @@ func broken(lines []string, wide, size float64) (all []string) {
 }
 
 // whichStep says for which of several grinds a card is.
-func whichStep(found setup.Setup, step int) string {
+func (in speech) whichStep(found setup.Setup, step int) string {
 	if len(found.Steps) == 1 {
 		return ""
 	}
-	return speech{}.bevelWords(found.Steps, step) + "."
+	return in.bevelWords(found.Steps, step) + "."
 }
 
 // whichSteps says for which of several grinds a card is, that is for more than one; for all it need not be said.
-func whichSteps(found setup.Setup, steps ...int) string {
+func (in speech) whichSteps(found setup.Setup, steps ...int) string {
 	switch {
 	case len(steps) == len(found.Steps):
 		return ""
 	case len(steps) == 1:
-		return whichStep(found, steps[0])
+		return in.whichStep(found, steps[0])
 	}
-	return fmt.Sprintf("Grinds %s of %d.", numbered(steps), len(found.Steps))
-}
-
-// whatIsGround says what is ground within the tolerance: an edge, or several.
-func whatIsGround(found setup.Setup, steps []int) string {
-	if len(steps) > 1 {
-		return "every bevel"
-	}
-	return degrees(found.Steps[steps[0]].Predicted.Edge)
+	return in.say("Grinds %s of %s.", numbered(steps), strconv.Itoa(len(found.Steps)))
 }
 
 // numbered are steps as people count them.
 func numbered(steps []int) string {
 	var all []string
 	for _, s := range steps {
-		all = append(all, fmt.Sprint(s+1))
+		all = append(all, strconv.Itoa(s+1))
 	}
 	return strings.Join(all, ", ")
 }
 
+// goodBetween says between what a setting may be, all else being as it is set, and what is ground so: an edge, or several.
+func (in speech) goodBetween(from, to string, found setup.Setup, steps []int, tolerance unit.Angle, wheel unit.Length) string {
+	if len(steps) > 1 {
+		return in.say("From %s to %s, all else as it is set, it grinds every bevel within %s %s.", from, to, in.Degrees(tolerance), in.on(wheel))
+	}
+	edge := found.Steps[steps[0]].Predicted.Edge
+	return in.say("From %s to %s, all else as it is set, it grinds %s within %s %s.", from, to, in.Degrees(edge), in.Degrees(tolerance), in.on(wheel))
+}
+
 // revisionWords are a recipe's id and the number of its revision, where there is one.
-func revisionWords(b setup.Basis) []string {
+func (in speech) revisionWords(b setup.Basis) []string {
 	if b.Recipe == "" {
 		return nil
 	}
-	return []string{path.Base(path.Dir(path.Dir(b.Recipe))) + ", revision " + path.Base(b.Recipe)}
+	return []string{in.say("%s, revision %s", path.Base(path.Dir(path.Dir(b.Recipe))), path.Base(b.Recipe))}
 }
 
-// printer prints lengths in the unit asked for.
-type printer struct{ unit setup.LengthUnit }
-
 // length keeps number and unit on one line.
-func (p printer) length(l unit.Length) string {
-	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(setup.PrintLength(l, p.unit, 1))
+func (in speech) length(l unit.Length) string {
+	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(in.Length(l, 1))
 }
 
 // fine is a length too small for a rule.
-func (p printer) fine(mm float64) string {
-	if p.unit == setup.Inches {
-		return unit.FormatFixed(mm/float64(unit.Inch), 3) + "\u00a0in"
+func (in speech) fine(mm float64) string {
+	if in.Unit == setup.Inches {
+		return in.Number(mm/float64(unit.Inch), 3) + "\u00a0in"
 	}
-	return unit.FormatFixed(mm, 2) + "\u00a0mm"
+	return in.Number(mm, 2) + "\u00a0mm"
 }
 
 // lengths prints two lengths, rounded to the narrower side.
-func (p printer) lengths(from, to unit.Length) (least, most string) {
+func (in speech) lengths(from, to unit.Length) (least, most string) {
 	step := unit.Length(0.1)
-	if p.unit == setup.Inches {
+	if in.Unit == setup.Inches {
 		step = unit.Inch / 64
 	}
-	return p.length(unit.Length(math.Ceil(float64(from/step)-1e-9)) * step), p.length(unit.Length(math.Floor(float64(to/step)+1e-9)) * step)
+	return in.length(unit.Length(math.Ceil(float64(from/step)-1e-9)) * step), in.length(unit.Length(math.Floor(float64(to/step)+1e-9)) * step)
 }
 
 // ground says what is ground with a card: the edge, or which bevel.
-func (p printer) ground(edge unit.Angle, bevel int) string {
+func (in speech) ground(edge unit.Angle, bevel int) string {
 	if bevel > 0 {
-		return fmt.Sprintf("bevel %d, %s", bevel+1, degrees(edge))
+		return in.say("bevel %s, %s", strconv.Itoa(bevel+1), in.Degrees(edge))
 	}
-	return "edge " + degrees(edge)
+	return in.say("edge %s", in.Degrees(edge))
 }
 
 // wheels are the diameters that a card is good for.
-func (p printer) wheels(diameter, least, most unit.Length) string {
-	from, to := p.lengths(least, min(most, 1e6))
+func (in speech) wheels(diameter, least, most unit.Length) string {
+	from, to := in.lengths(least, min(most, 1e6))
 	switch open := math.IsInf(float64(most), 1); {
 	case diameter == 0:
-		return "flat"
+		return in.say("flat")
 	case open && least == 0:
-		return "of any size"
+		return in.say("of any size")
 	case open:
-		return "⌀\u00a0from " + from
+		return in.say("⌀\u00a0from %s", from)
 	case least == 0:
-		return "⌀\u00a0up to " + to
+		return in.say("⌀\u00a0up to %s", to)
 	}
-	return "⌀\u00a0" + from + " to " + to
+	return in.say("⌀\u00a0%s to %s", from, to)
 }
 
-// goodWith says with which wheels.
-func (p printer) goodWith(diameter, least, most unit.Length) string {
+// with says with which wheels a card is good.
+func (in speech) with(diameter, least, most unit.Length) string {
 	if diameter == 0 {
-		return "a flat abrasive"
+		return in.say("with a flat abrasive")
 	}
-	return "wheels of " + p.wheels(diameter, least, most)
+	return in.say("with wheels %s", in.wheels(diameter, least, most))
 }
 
 // wheel is a wheel's diameter on a card.
-func (p printer) wheel(diameter unit.Length) string {
+func (in speech) wheel(diameter unit.Length) string {
 	if diameter == 0 {
-		return "flat abrasive"
+		return in.say("flat abrasive")
 	}
-	return "⌀\u00a0" + p.length(diameter)
+	return "⌀\u00a0" + in.length(diameter)
 }
 
-// on says which wheel a card was reckoned for.
-func (p printer) on(diameter unit.Length) string {
+// on says on which wheel a card was reckoned to be good.
+func (in speech) on(diameter unit.Length) string {
 	if diameter == 0 {
-		return "a flat abrasive"
+		return in.say("on a flat abrasive")
 	}
-	return "a wheel of " + p.wheel(diameter)
+	return in.say("on a wheel of %s", in.wheel(diameter))
 }
 
-func degrees(a unit.Angle) string { return unit.FormatFixed(a.Degrees(), 1) + "°" }
+// rangeLines are what a card that sets something has on it: what it sets, from where to where it is good, and how good that is.
+func (in speech) rangeLines(sets, from, to string, tolerance unit.Angle, wheel unit.Length) []string {
+	return []string{sets, in.say("good %s to %s", from, to), in.say("within %s, %s", in.Degrees(tolerance), in.wheel(wheel))}
+}

@@ -2,9 +2,9 @@ package sheet
 
 import (
 	"context"
-	"fmt"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,6 +13,7 @@ import (
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/words"
 )
 
 // Stock is what labels are printed on: pages of so many labels in rows and columns. A label by itself is a page.
@@ -50,11 +51,12 @@ func (s Stock) at(place int) paper.Point {
 
 // Labels asks for labels.
 type Labels struct {
-	Names []string // full; a label for each, in this order
-	Stock Stock
-	Start int // the place of the first one, from 1; 0 is 1
-	AsOf  time.Time
-	Unit  setup.LengthUnit
+	Names    []string // full; a label for each, in this order
+	Stock    Stock
+	Start    int // the place of the first one, from 1; 0 is 1
+	AsOf     time.Time
+	Language string // its tag; empty: English
+	Unit     setup.LengthUnit
 }
 
 // Labels draws labels.
@@ -63,13 +65,17 @@ func (m Maker) Labels(ctx context.Context, q Labels) (paper.Document, error) {
 	if start > stock.places() {
 		return paper.Document{}, fault.Field("start", fault.OutOfRange, "is %d; this size has %d on a page", start, stock.places())
 	}
-	d := paper.Document{Title: "Labels"}
+	spoken, err := setup.SpeechIn(q.Language, q.Unit)
+	if err != nil {
+		return paper.Document{}, err
+	}
+	l := labelling{m, speech{spoken}, q.AsOf}
+	d := paper.Document{Title: l.say("Labels")}
 	known := map[string]tag{}
 	for i, name := range q.Names {
 		t, ok := known[name]
 		if !ok {
-			var err error
-			if t, err = m.tag(ctx, name, q); err != nil {
+			if t, err = l.tag(ctx, name); err != nil {
 				return d, err
 			}
 			known[name] = t
@@ -83,9 +89,16 @@ func (m Maker) Labels(ctx context.Context, q Labels) (paper.Document, error) {
 		}
 	}
 	if len(known) == 1 {
-		d.Title = "Label: " + known[q.Names[0]].title
+		d.Title = l.say("Label: %s", known[q.Names[0]].title)
 	}
 	return d, nil
+}
+
+// labelling is how labels are made: by whom, in which words and of which time.
+type labelling struct {
+	Maker
+	speech
+	asOf time.Time
 }
 
 // tag is what stands on a label.
@@ -177,6 +190,7 @@ func (f fitted) write(p *paper.Page, x, y float64) float64 {
 
 // fit sets a text as large as a box takes it without breaking words; what is too long even at the least size ends in an ellipsis.
 func fit(text string, width, height, most, least float64, bold bool) fitted {
+	text = loosened(text, width, least, bold)
 	for size := most; ; size = max(size*0.96, least) {
 		f := fitted{paper.Wrap(text, width, size, bold), size, bold}
 		if size > least && (f.height() > height || tooWide(text, width, size, bold)) {
@@ -202,6 +216,17 @@ func fitShort(text string, width, height float64) fitted {
 	return lines
 }
 
+// loosened lets what is held together, and has no room on a line even at the least size, break between its words.
+func loosened(text string, width, least float64, bold bool) string {
+	all := strings.Split(text, " ")
+	for i, held := range all {
+		if paper.Width(held, least, bold) > width {
+			all[i] = strings.ReplaceAll(held, "\u00a0", " ")
+		}
+	}
+	return strings.Join(all, " ")
+}
+
 // tooWide tells whether a word is wider than a line.
 func tooWide(text string, width, size float64, bold bool) bool {
 	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ' ' }) {
@@ -223,18 +248,18 @@ func cut(lines []string, width, size float64, bold bool) []string {
 }
 
 // tag reads what stands on a label.
-func (m Maker) tag(ctx context.Context, name string, q Labels) (t tag, err error) {
+func (l labelling) tag(ctx context.Context, name string) (t tag, err error) {
 	t = tag{name: name, short: code.ShortID(name)}
 	var display string
 	switch store.KindOf(name) {
 	case "tools":
-		display, t.line, err = m.toolTag(ctx, name, q)
+		display, t.line, err = l.toolTag(ctx, name)
 	case "stations":
-		display, t.line, err = m.stationTag(ctx, name, q)
+		display, t.line, err = l.stationTag(ctx, name)
 	case "wheels":
-		display, t.line, err = m.wheelTag(ctx, name, q)
+		display, t.line, err = l.wheelTag(ctx, name)
 	case "holders":
-		display, t.line, err = m.holderTag(ctx, name, q)
+		display, t.line, err = l.holderTag(ctx, name)
 	default:
 		return t, fault.Field("names", fault.UnknownValue, "has %s; there are labels for tools, stations, wheels and holders", name)
 	}
@@ -248,15 +273,8 @@ func (m Maker) tag(ctx context.Context, name string, q Labels) (t tag, err error
 // measured is a number and its unit, which stay together.
 var measured = regexp.MustCompile(`(\d) (mm|cm|in)\b`)
 
-// phrases are joined by commas; none breaks within itself.
+// phrases are joined by commas, at which alone they break; they begin with a capital.
 func phrases(all ...string) string {
-	var said []string
-	for _, p := range all {
-		if p != "" {
-			said = append(said, strings.ReplaceAll(p, " ", "\u00a0"))
-		}
-	}
-	return strings.Join(said, ", ")
+	said := slices.DeleteFunc(all, func(p string) bool { return p == "" })
+	return words.Upper(strings.ReplaceAll(strings.ReplaceAll(strings.Join(said, ", "), " ", "\u00a0"), ",\u00a0", ", "))
 }
-
-func rpm(v float64) string { return fmt.Sprintf("%.0f rpm", v) }

@@ -345,7 +345,7 @@ func TestCodesAreTheSameBytes(t *testing.T) {
 		}
 		q := setup.Question{Common: asks["bowl"]}
 		q.AsOf = time.Date(2027, 1, 2, 14, 54, 33, 0, time.UTC)
-		d, _, err := m.Setup(t.Context(), q, paper.A4)
+		d, _, err := m.Setup(t.Context(), "", q, paper.A4)
 		if err := errors.Join(err, paper.PDF(&out, d), paper.SVG(&out, d.Title, d.Pages[0])); err != nil {
 			t.Fatal(err)
 		}
@@ -372,7 +372,7 @@ func TestCodesOnSheets(t *testing.T) {
 				m.Public = public
 				q := setup.Question{Common: ask}
 				q.AsOf = at
-				d, found, err := m.Setup(t.Context(), q, size)
+				d, found, err := m.Setup(t.Context(), "", q, size)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -408,7 +408,7 @@ func TestCodesOnSheets(t *testing.T) {
 		}
 	}
 	m := maker()
-	d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	d, _, err := m.Setup(t.Context(), "", setup.Question{Common: asks["bowl"]}, paper.A4)
 	if err != nil || codesOf(d) != 0 {
 		t.Errorf("%d codes that lead nowhere, %v", codesOf(d), err)
 	}
@@ -416,13 +416,13 @@ func TestCodesOnSheets(t *testing.T) {
 	q := setup.Question{Common: setup.Common{Grind: &shop.Grind{Bevels: []shop.Bevel{{Angle: 50 * unit.Degree}}}}}
 	q.Rig.Wheel.Inline, q.Rig.Holder.Inline = &shop.Wheel{Diameter: 200}, &shop.Holder{Kind: shop.BarePivot, Behind: 131.1, Below: 46}
 	q.Rig.Tool.Inline = &shop.Tool{SteelUnderFlute: shop.Some(demo8)}
-	if d, _, err = m.Setup(t.Context(), q, paper.A4); err != nil || codesOf(d) != 0 {
+	if d, _, err = m.Setup(t.Context(), "", q, paper.A4); err != nil || codesOf(d) != 0 {
 		t.Errorf("%d codes of nothing, %v", codesOf(d), err)
 	}
 	// Half of it named: what is named is held, and that the rest is not.
 	q = setup.Question{Common: asks["bowl"]}
 	q.Given.StickOut = shop.Some(demo8 * 5)
-	if d, _, err = m.Setup(t.Context(), q, paper.A4); err != nil || !strings.HasSuffix(decoded(t, pictured(t, written(t, d))[0])[0], "&own_settings=true") {
+	if d, _, err = m.Setup(t.Context(), "", q, paper.A4); err != nil || !strings.HasSuffix(decoded(t, pictured(t, written(t, d))[0])[0], "&own_settings=true") {
 		t.Errorf("%v, %v", decoded(t, pictured(t, written(t, d))[0]), err)
 	}
 }
@@ -444,7 +444,7 @@ func TestCodesOnSheetsOfHostileNames(t *testing.T) {
 			return record
 		})
 		m.Public = public
-		d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+		d, _, err := m.Setup(t.Context(), "", setup.Question{Common: asks["bowl"]}, paper.A4)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -2,157 +2,158 @@ package sheet
 
 import (
 	"context"
+	"math"
 	"path"
-	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 
 	"arris.example/geometry/unit"
-	"arris.example/service/internal/setup"
+	"arris.example/service/internal/paper"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // The line that matters on a label, by what it is for.
 
 var (
-	toolWords = map[shop.ToolKind]string{
+	toolWords = map[shop.ToolKind]words.Text{
 		shop.BowlGouge: "bowl gouge", shop.SpindleGouge: "spindle gouge", shop.RoughingGouge: "spindle roughing gouge", shop.HollowingGouge: "hollowing gouge",
 		shop.Skew: "skew", shop.PartingTool: "parting tool", shop.Scraper: "scraper", shop.NegativeRakeScraper: "negative-rake scraper",
 	}
-	steelWords    = map[shop.Steel]string{shop.CarbonSteel: "carbon steel", shop.HighSpeedSteel: "high-speed steel", shop.PowderSteel: "powder steel"}
-	abrasiveWords = map[shop.Abrasive]string{shop.Bonded: "bonded", shop.Superabrasive: "superabrasive", shop.Coated: "coated", shop.Stone: "stone"}
-	edgeWords     = map[shop.AngleOf]string{
-		shop.FrontAngle: "edge angle ", shop.Reading: "bevel reading ", shop.IncludedFrontAngle: "included angle ", shop.IncludedReading: "included reading ",
+	steelWords    = map[shop.Steel]words.Text{shop.CarbonSteel: "carbon steel", shop.HighSpeedSteel: "high-speed steel", shop.PowderSteel: "powder steel"}
+	abrasiveWords = map[shop.Abrasive]words.Text{shop.Bonded: "bonded", shop.Superabrasive: "superabrasive", shop.Coated: "coated", shop.Stone: "stone"}
+	edgeWords     = map[shop.AngleOf]words.Text{
+		shop.FrontAngle: "edge angle %s", shop.Reading: "bevel reading %s", shop.IncludedFrontAngle: "included angle %s", shop.IncludedReading: "included reading %s",
 	}
 )
 
 // toolTag: its kind, its size, the edge angle of its recipe, its steel.
-func (m Maker) toolTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
-	t, err := m.Reader.Tool(ctx, name, q.AsOf)
+func (l labelling) toolTag(ctx context.Context, name string) (display, line string, err error) {
+	t, err := l.Reader.Tool(ctx, name, l.asOf)
 	if err != nil {
 		return "", "", err
 	}
-	var edge []string
+	edge := ""
 	if t.Recipe != "" {
-		r, known, err := found(m.Reader.Recipe(ctx, t.Recipe, q.AsOf))
+		r, known, err := found(l.Reader.Recipe(ctx, t.Recipe, l.asOf))
 		if err != nil {
 			return "", "", err
 		}
 		if known && len(r.Grind.Bevels) > 0 {
-			edge = edgeOf(r.Grind)
+			edge = l.edgeOf(r.Grind)
 		}
 	}
-	return t.DisplayName, first(phrases(slices.Concat([]string{unsaid(toolWords[t.Kind], t.DisplayName), toolSize(t, q.Unit)}, edge, []string{steelWords[t.Steel]})...)), nil
+	return t.DisplayName, phrases(l.unsaid(toolWords[t.Kind], t.DisplayName), l.toolSize(t), edge, l.say(steelWords[t.Steel])), nil
 }
 
 // edgeOf is a grind's first bevel; of a tool with one above the edge as well, both.
-func edgeOf(g shop.Grind) []string {
-	text := edgeWords[g.Bevels[0].Of] + degreesShort(g.Bevels[0].Angle)
+func (in speech) edgeOf(g shop.Grind) string {
+	text := in.say(edgeWords[g.Bevels[0].Of], in.shortAngle(g.Bevels[0].Angle))
 	if up := g.Upper; up.Known {
-		return []string{text + " below", degreesShort(up.Value.Angle) + " above"}
+		return in.say("%s below, %s above", text, in.shortAngle(up.Value.Angle))
 	}
-	return []string{text}
+	return text
 }
 
 // toolSize is what a tool's bar or blade measures.
-func toolSize(t shop.Tool, u setup.LengthUnit) string {
+func (in speech) toolSize(t shop.Tool) string {
 	switch bar := t.Bar.Value; {
 	case bar.Diameter > 0:
-		return "⌀ " + lengthShort(bar.Diameter, u)
+		return "⌀ " + in.shortLength(bar.Diameter)
 	case bar.Width > 0:
-		return lengthShort(bar.Width, u) + " × " + lengthShort(bar.Thickness, u)
+		return in.shortLength(bar.Width) + " × " + in.shortLength(bar.Thickness)
 	case t.Thickness.Known:
-		return lengthShort(t.Thickness.Value, u) + " thick"
+		return in.say("%s thick", in.shortLength(t.Thickness.Value))
 	}
 	return ""
 }
 
 // stationTag: its wheel and the spindle's speed.
-func (m Maker) stationTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
-	s, err := m.Reader.Station(ctx, name, q.AsOf)
+func (l labelling) stationTag(ctx context.Context, name string) (display, line string, err error) {
+	s, err := l.Reader.Station(ctx, name, l.asOf)
 	if err != nil {
 		return "", "", err
 	}
-	w, mounted, err := found(m.Reader.MountedWheel(ctx, name, q.AsOf))
+	w, mounted, err := found(l.Reader.MountedWheel(ctx, name, l.asOf))
 	if err != nil {
 		return "", "", err
 	}
-	wheel, speed := "no wheel", ""
+	wheel, speed := l.say("no wheel"), ""
 	if mounted {
-		wheel = "wheel " + path.Base(w.Name)
+		wheel = l.say("wheel %s", path.Base(w.Name))
 	}
 	if s.SpindleRPM.Known {
-		speed = "spindle " + rpm(s.SpindleRPM.Value)
+		speed = l.say("spindle %s", l.rpm(s.SpindleRPM.Value))
 	}
-	return s.DisplayName, first(phrases(wheel, speed)), nil
+	return s.DisplayName, phrases(wheel, speed), nil
 }
 
+func (in speech) rpm(v float64) string { return in.say("%s rpm", in.Number(v, 0)) }
+
 // wheelTag: its abrasive, what its speed must not exceed, and the diameters it lives between. What it measures today does not stay true.
-func (m Maker) wheelTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
-	w, err := m.Reader.Wheel(ctx, name, q.AsOf)
+func (l labelling) wheelTag(ctx context.Context, name string) (display, line string, err error) {
+	w, err := l.Reader.Wheel(ctx, name, l.asOf)
 	if err != nil {
 		return "", "", err
 	}
-	what := strings.TrimSpace(abrasiveWords[w.Abrasive] + " " + w.Grit)
+	what := strings.TrimSpace(l.say(abrasiveWords[w.Abrasive]) + " " + paper.Isolate(w.Grit))
 	flat, size, least, marked := "", "", "", ""
 	switch {
 	case w.Flat:
-		flat = "flat"
+		flat = l.say("flat")
 	case w.NewDiameter.Known:
-		size = "new ⌀ " + lengthShort(w.NewDiameter.Value, q.Unit)
+		size = l.say("new ⌀ %s", l.shortLength(w.NewDiameter.Value))
 	}
 	if w.Smallest.Known && !w.Flat {
-		least = "not below " + lengthShort(w.Smallest.Value, q.Unit)
+		least = l.say("not below %s", l.shortLength(w.Smallest.Value))
 	}
 	switch {
 	case w.MarkedRPM.Known:
-		marked = "at most " + rpm(w.MarkedRPM.Value)
+		marked = l.say("at most %s", l.rpm(w.MarkedRPM.Value))
 	case w.MarkedMPS.Known:
-		marked = "at most " + strings.TrimSuffix(unit.FormatFixed(w.MarkedMPS.Value, 1), ".0") + " m/s"
+		marked = l.say("at most %s", l.Marked(strings.TrimSuffix(unit.FormatFixed(w.MarkedMPS.Value, 1), ".0"))+" m/s")
 	}
-	return w.DisplayName, first(phrases(what, marked, flat, size, least)), nil
+	return w.DisplayName, phrases(what, marked, flat, size, least), nil
 }
 
 // holderTag: how it holds, with the length that tells it from others.
-func (m Maker) holderTag(ctx context.Context, name string, q Labels) (display, line string, err error) {
-	h, err := m.Reader.Holder(ctx, name, q.AsOf)
-	said := func(kind string) string { return unsaid(kind, h.DisplayName) }
+func (l labelling) holderTag(ctx context.Context, name string) (display, line string, err error) {
+	h, err := l.Reader.Holder(ctx, name, l.asOf)
+	said := func(kind words.Text) string { return l.unsaid(kind, h.DisplayName) }
 	switch h.Kind {
 	case shop.NoHolder:
-		line = said("lies on the platform")
+		line = phrases(said("lies on the platform"))
 	case shop.Clamp:
-		line = phrases(said("clamp"), "bar "+lengthShort(h.Behind, q.Unit)+" behind the face")
+		line = phrases(said("clamp"), l.say("bar %s behind the face", l.shortLength(h.Behind)))
 	case shop.Swing:
-		line = phrases(said("swing holder"), "leg "+lengthShort(h.Arm.Leg, q.Unit))
+		line = phrases(said("swing holder"), l.say("leg %s", l.shortLength(h.Arm.Leg)))
 	case shop.Butted:
-		line = said("handle butted in the pocket")
+		line = phrases(said("handle butted in the pocket"))
 	case shop.BarePivot:
-		line = phrases("pivot "+lengthShort(h.Behind, q.Unit)+" behind", lengthShort(h.Below, q.Unit)+" below")
+		line = phrases(l.say("pivot %s behind, %s below", l.shortLength(h.Behind), l.shortLength(h.Below)))
 	}
-	return h.DisplayName, first(line), err
+	return h.DisplayName, line, err
 }
 
 // unsaid is a kind, where the name does not say it.
-func unsaid(kind, display string) string {
-	if strings.Contains(strings.ToLower(display), kind) {
+func (in speech) unsaid(kind words.Text, display string) string {
+	said := in.say(kind)
+	if strings.Contains(strings.ToLower(display), strings.ToLower(said)) {
 		return ""
 	}
-	return kind
+	return said
 }
 
-// first is a text with a capital.
-func first(text string) string {
-	letter, size := utf8.DecodeRuneInString(text)
-	if size == 0 {
-		return ""
+// shortLength is a size as people call it: 12 mm, not 12.0 mm.
+func (in speech) shortLength(l unit.Length) string { return in.Length(l, tenths(float64(l))) }
+
+func (in speech) shortAngle(a unit.Angle) string {
+	return in.Number(a.Degrees(), tenths(a.Degrees())) + "°"
+}
+
+// tenths is how many places show a number's tenths, if it has any.
+func tenths(v float64) int {
+	if math.Mod(math.Round(10*v), 10) == 0 {
+		return 0
 	}
-	return string(unicode.ToUpper(letter)) + text[size:]
+	return 1
 }
-
-// lengthShort is a size as people call it: 12 mm, not 12.0 mm.
-func lengthShort(l unit.Length, u setup.LengthUnit) string {
-	return strings.Replace(setup.PrintLength(l, u, 1), ".0 mm", " mm", 1)
-}
-
-func degreesShort(a unit.Angle) string { return strings.Replace(degrees(a), ".0°", "°", 1) }

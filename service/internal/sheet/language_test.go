@@ -8,42 +8,33 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/sheet"
+	"arris.example/service/internal/shop"
 )
 
-// Sheets and gauges in other languages say the same numbers as in English, and no English but what people called their things. Nothing
-// leaves its page or lies over something else.
-func TestPaperInOtherLanguages(t *testing.T) {
+// papersIn compares what is on paper in other languages with what is in English: the same numbers, and no English but what people called their
+// things. Nothing leaves its page or lies over something else.
+func papersIn(t *testing.T, name string, print func(language string) paper.Document) {
+	t.Helper()
 	called := namesOf(demo.Records())
-	for name, ask := range asks {
-		for _, size := range []paper.Size{paper.A4, paper.Letter} {
-			for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches} {
-				ask.Unit = lengths
-				english := papers(t, ask, size)
-				for _, code := range []string{"en", "de", "es"} {
-					ask.Language = code
-					own := papers(t, ask, size)
-					ask.Language = ""
-					if a, b := numbersOn(english), numbersOn(own); !slices.Equal(a, b) {
-						t.Errorf("%s in %s: the numbers are\n%v, in English\n%v", name, code, b, a)
-					}
-					for _, page := range own.Pages {
-						within(t, page)
-						standApart(t, page)
-					}
-					if code == "en" {
-						continue
-					}
-					said := wordsOn(english)
-					for _, word := range wordsOn(own) {
-						if slices.Contains(said, word) && !slices.Contains(called, word) && !slices.Contains(alike[code], word) {
-							t.Errorf("%s in %s: %q is English", name, code, word)
-						}
-					}
-				}
+	english := print("")
+	said, numbers := wordsOn(english), numbersOn(english)
+	for _, code := range []string{"en", "de", "es"} {
+		own := print(code)
+		if got := numbersOn(own); !slices.Equal(numbers, got) {
+			t.Errorf("%s in %s: the numbers are\n%v, in English\n%v", name, code, got, numbers)
+		}
+		for _, page := range own.Pages {
+			within(t, page)
+			standApart(t, page)
+		}
+		for _, word := range wordsOn(own) {
+			if code != "en" && slices.Contains(said, word) && !slices.Contains(called, word) && !slices.Contains(alike[code], word) {
+				t.Errorf("%s in %s: %q is English", name, code, word)
 			}
 		}
 	}
@@ -51,25 +42,108 @@ func TestPaperInOtherLanguages(t *testing.T) {
 
 // alike are words that a language shares with English, and what is no word.
 var alike = map[string][]string{
-	"de": {"mm", "in", "arris", "CFR", "Station"},
-	"es": {"mm", "in", "arris", "CFR", "no", "manual"},
+	"de": {"mm", "in", "arris", "CFR", "Station", "Block", "Blocks", "so"},
+	"es": {"mm", "in", "arris", "CFR", "no", "manual", "rpm"},
 }
 
-// papers are a question's sheet and, where there are any, its gauges.
-func papers(t *testing.T, ask setup.Common, size paper.Size) paper.Document {
+func TestPaperInOtherLanguages(t *testing.T) {
+	for name, ask := range asks {
+		q := setup.Question{Common: ask}
+		everyPaper(t, q, func(size paper.Size, q setup.Question) {
+			papersIn(t, name, func(language string) paper.Document {
+				q.Language = language
+				d, _, err := maker().Setup(t.Context(), "07", q, size)
+				if err != nil {
+					t.Fatal(err)
+				}
+				return d
+			})
+		})
+	}
+}
+
+// Every kind of gauge says in other languages what it says in English, wherever there is one, and is refused where there is none.
+func TestGaugesInOtherLanguages(t *testing.T) {
+	questions := map[string]setup.Question{"apart": apart(), "from inside": fromNow(150), "from outside": fromNow(220)}
+	for name, ask := range asks {
+		questions[name] = setup.Question{Common: ask}
+	}
+	drawn := map[sheet.Kind]int{}
+	for name, q := range questions {
+		for of, kind := range kinds {
+			if _, _, err := maker().Gauges(t.Context(), kind, q, paper.A4); err != nil {
+				continue // which kinds there are is tested elsewhere
+			}
+			drawn[kind]++
+			everyPaper(t, q, func(size paper.Size, q setup.Question) {
+				papersIn(t, of+" for "+name, func(language string) paper.Document {
+					q.Language = language
+					d, _, err := maker().Gauges(t.Context(), kind, q, size)
+					if err != nil {
+						t.Fatal(err)
+					}
+					return d
+				})
+			})
+		}
+	}
+	for of, kind := range kinds {
+		if drawn[kind] < 3 {
+			t.Errorf("only %d questions have a gauge for %s", drawn[kind], of)
+		}
+	}
+}
+
+// fromNow is a question from where the pocket stands now.
+func fromNow(slide unit.Length) setup.Question {
+	q := setup.Question{Common: asked("bowl-50", "north", "bowl-gouge-12")}
+	q.Now = &shop.Settings{Datum: shop.DatumSlide, Support: slide}
+	return q
+}
+
+// everyPaper is for both sizes of paper and both units.
+func everyPaper(t *testing.T, q setup.Question, do func(paper.Size, setup.Question)) {
 	t.Helper()
-	m, q := maker(), setup.Question{Common: ask}
-	all, _, err := m.Setup(t.Context(), q, size)
-	if err != nil {
-		t.Fatal(err)
+	for _, size := range []paper.Size{paper.A4, paper.Letter} {
+		for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches} {
+			q.Unit = lengths
+			do(size, q)
+		}
 	}
-	if gauges, _, err := m.Gauges(t.Context(), sheet.WheelGap, q, size); err == nil {
-		all.Pages = append(all.Pages, gauges.Pages...)
-	}
-	return all
 }
 
-// namesOf are the words of what people called their things, and of their ids.
+// What matters on a label is on it in every language, on every size.
+func TestLabelsInOtherLanguages(t *testing.T) {
+	for size, stock := range stocks {
+		for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches} {
+			papersIn(t, "labels of "+size, func(language string) paper.Document {
+				m := maker()
+				m.Public = public
+				d, err := m.Labels(t.Context(), sheet.Labels{Names: everything(), Stock: stock, Language: language, Unit: lengths})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if text := textOf(d); strings.Contains(text, "…") {
+					t.Errorf("labels of %s in %s: cut off: %s", size, language, text)
+				}
+				return d
+			})
+		}
+	}
+}
+
+// A volume's last page has what is refused, whose reasons are in English, below a heading in the volume's language.
+func TestMissingInOtherLanguages(t *testing.T) {
+	papersIn(t, "missing", func(language string) paper.Document {
+		in, err := setup.SpeechIn(language, setup.Millimetres)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return maker().Missing(in, []sheet.Missing{{Key: "07", Why: "99"}, {Key: "08", Why: "98"}}, paper.A4)
+	})
+}
+
+// namesOf are the words of what people called their things, and of their ids, as short ids have them as well.
 func namesOf(records []any) (words []string) {
 	for _, r := range records {
 		for _, field := range []string{"Name", "DisplayName"} {
@@ -77,6 +151,9 @@ func namesOf(records []any) (words []string) {
 				words = append(words, someWord.FindAllString(name.String()[strings.LastIndex(name.String(), "/")+1:], -1)...)
 			}
 		}
+	}
+	for _, w := range words {
+		words = append(words, strings.ToUpper(w))
 	}
 	return words
 }
@@ -87,7 +164,11 @@ func wordsOn(d paper.Document) []string { return someWord.FindAllString(textOf(d
 
 // numbersOn are the numbers on paper, but those of pages: there may be more in a language with longer words.
 func numbersOn(d paper.Document) []string {
-	text := regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm\.`).ReplaceAllString(textOf(d), "")
+	return numbersIn(regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm\.`).ReplaceAllString(textOf(d), ""))
+}
+
+// numbersIn are a text's numbers.
+func numbersIn(text string) []string {
 	list := someNumber.FindAllString(strings.ReplaceAll(text, ",", "."), -1)
 	slices.Sort(list)
 	return list

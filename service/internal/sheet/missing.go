@@ -1,19 +1,20 @@
 package sheet
 
 import (
-	"fmt"
+	"strconv"
 
 	"arris.example/service/internal/paper"
+	"arris.example/service/internal/setup"
 )
 
 // Missing is what has no sheet in a volume, and why.
 type Missing struct{ Key, Why string }
 
 // Missing lays out what a volume does not have.
-func (m Maker) Missing(all []Missing, size paper.Size) paper.Document {
-	s := &sheet{size: size, engine: m.Engine}
+func (m Maker) Missing(in setup.Speech, all []Missing, size paper.Size) paper.Document {
+	s := &sheet{speech: speech{in}, size: size, engine: m.Engine}
 	s.page()
-	s.lines(border, s.width(), titleSize, true, fmt.Sprintf("Not in this volume: %d", len(all)))
+	s.lines(border, s.width(), titleSize, true, s.say("Not in this volume: %s", strconv.Itoa(len(all))))
 	s.y += 2
 	s.rule(0.6)
 	s.y += 2

@@ -26,8 +26,8 @@ type Maker struct {
 	Public string // the server's address for people, without a slash at its end; empty: codes lead nowhere
 }
 
-// Setup solves a question and lays the answer out, in the same numbers.
-func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
+// Setup solves a question and lays the answer out, in the same numbers. The key says whom or what the sheet is for; it may be empty.
+func (m Maker) Setup(ctx context.Context, key string, q setup.Question, size paper.Size) (paper.Document, setup.Setup, error) {
 	q.Figures, q.Proof = true, true
 	q.Figure, q.Mesh, q.Budget = q.Edge, false, false // of the edge its views; the others are not for paper
 	found, err := m.Solver.Solve(ctx, q)
@@ -42,6 +42,9 @@ func (m Maker) Setup(ctx context.Context, q setup.Question, size paper.Size) (pa
 	s.page()
 	if err := m.sheetCode(s, q, found.Basis); err != nil {
 		return paper.Document{}, setup.Setup{}, err
+	}
+	if strings.TrimSpace(key) != "" {
+		facts = slices.Insert(facts, 0, fact{s.say("For"), key})
 	}
 	s.heading(facts)
 	s.stops(found.Cautions)

@@ -116,7 +116,7 @@ func TestSheetsReadByOthers(t *testing.T) {
 	for name, ask := range asks {
 		for size, points := range map[paper.Size]string{paper.A4: "595.28 x 841.89", paper.Letter: "612 x 792"} {
 			t.Run(fmt.Sprintf("%s on %s", name, points), func(t *testing.T) {
-				d, found, err := m.Setup(t.Context(), setup.Question{Common: ask}, size)
+				d, found, err := m.Setup(t.Context(), "", setup.Question{Common: ask}, size)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -194,7 +194,7 @@ func after(t *testing.T, text, what string) string {
 // The check bar is 100 mm long on the paper that another program sees: found in a picture of 600 dots to the inch by its darkest row.
 func TestCheckBarIsTrue(t *testing.T) {
 	m := maker()
-	d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	d, _, err := m.Setup(t.Context(), "", setup.Question{Common: asks["bowl"]}, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -243,7 +243,7 @@ func TestSheetsAreTheSameBytes(t *testing.T) {
 	for name, ask := range asks {
 		var first []byte
 		for range 3 {
-			d, _, err := changed(t, func(r any) any { return r }).Setup(t.Context(), setup.Question{Common: ask}, paper.A4)
+			d, _, err := changed(t, func(r any) any { return r }).Setup(t.Context(), "", setup.Question{Common: ask}, paper.A4)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -286,7 +286,7 @@ func TestBevelOnAnotherMachine(t *testing.T) {
 	q.Given = recipe.Settings
 	q.Places = make([]setup.RigSource, len(recipe.Grind.Bevels))
 	q.Places[1].Station.Name = demo.Name + "/stations/south"
-	d, found, err := maker().Setup(t.Context(), q, paper.A4)
+	d, found, err := maker().Setup(t.Context(), "", q, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -305,7 +305,7 @@ func TestBevelOnAnotherMachine(t *testing.T) {
 func TestSheetsInInches(t *testing.T) {
 	c := asks["bowl"]
 	c.Unit = setup.Inches
-	d, found, err := maker().Setup(t.Context(), setup.Question{Common: c}, paper.Letter)
+	d, found, err := maker().Setup(t.Context(), "", setup.Question{Common: c}, paper.Letter)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -356,7 +356,7 @@ func TestHostileNames(t *testing.T) {
 				}
 				return record
 			})
-			d, _, err := m.Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+			d, _, err := m.Setup(t.Context(), "", setup.Question{Common: asks["bowl"]}, paper.A4)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -407,7 +407,7 @@ func soundXML(t *testing.T, text string) {
 
 // The SVG has its words where the PDF has them, within 0.01 mm, as another program reads the PDF.
 func TestSVGAgreesWithPDF(t *testing.T) {
-	d, _, err := maker().Setup(t.Context(), setup.Question{Common: asks["bowl"]}, paper.A4)
+	d, _, err := maker().Setup(t.Context(), "", setup.Question{Common: asks["bowl"]}, paper.A4)
 	if err != nil {
 		t.Fatal(err)
 	}
