@@ -1,5 +1,5 @@
 .DEFAULT_GOAL := help
-.PHONY: help demo build test lint generate picture fuzz bench drill clean
+.PHONY: help demo kiosk build test lint generate picture fuzz bench drill clean
 
 BENCH ?= .
 BENCH_FLAGS ?= -benchmem
@@ -10,11 +10,15 @@ RECORDS ?= 1000000
 help: ## show what can be made
 	@awk -F ':.*## ' '/^[a-z]+:.*## / { printf "make %-10s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
 
-demo: ## start the server with the demonstration shop, kept in .demo/shop.db; needs Go alone
+demo: ## start the server with the demonstration shop, kept in .demo/shop.db; needs Go, and has the kiosk's page where Node is
 	@mkdir -p .demo
+	@.ci/kiosk --optional
 	go run ./deploy/arrisd --demo --store .demo/shop.db
 
-build: ## build the programs into bin/
+kiosk: ## build the kiosk's page, which the programs built after it have; needs Node
+	.ci/kiosk
+
+build: ## build the programs into bin/, with the kiosk's page if it is built
 	go build -trimpath -o bin/ ./deploy/...
 
 test: ## run every check and test; installs what is missing (root on Debian) or lists it
@@ -44,4 +48,5 @@ drill: ## kill the server KILLS times, stop its database and fill its disk (make
 	ARRIS_DRILL_KILLS=$(KILLS) go test -count=1 -timeout 60m -v ./deploy/drill
 
 clean: ## remove what was built, printed or installed here
-	rm -rf bin .proto-imports .openapi-parts .tools
+	rm -rf bin .proto-imports .openapi-parts .tools client/kiosk/node_modules
+	find client/kiosk/dist -mindepth 1 ! -name placeholder.html -delete

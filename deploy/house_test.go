@@ -289,7 +289,7 @@ func TestMachineNamesAreRecognised(t *testing.T) {
 func textsBelow(t *testing.T, tree fs.FS) map[string][]byte {
 	t.Helper()
 	texts := map[string][]byte{}
-	skipped := []string{".git", ".tools", ".proto-imports", ".openapi-parts", "bin", "node_modules"}
+	skipped := []string{".git", ".tools", ".proto-imports", ".openapi-parts", "bin", "node_modules", "dist"}
 	err := fs.WalkDir(tree, ".", func(name string, entry fs.DirEntry, err error) error {
 		switch {
 		case err != nil:

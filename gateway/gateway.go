@@ -46,11 +46,14 @@ type Options struct {
 	Registerer prometheus.Registerer
 	// Pages are further handlers for exact paths, such as `/metrics`.
 	Pages map[string]http.Handler
+	// Kiosk is the touch page at /kiosk/.
+	Kiosk Kiosk
 }
 
 type gateway struct {
 	pages    map[string]http.Handler
 	docs     http.Handler
+	kiosk    http.Handler
 	mux      *runtime.ServeMux
 	routes   routes
 	headers  http.Header // of every answer, unless a page has its own
@@ -86,7 +89,12 @@ func New(conn grpc.ClientConnInterface, opts Options) (http.Handler, error) {
 	if g.routes, err = readRoutes(); err != nil {
 		return nil, fmt.Errorf("gateway: %w", err)
 	}
-	g.pages = g.ownPages(conn, opts.Pages)
+	assets, err := readAssets(opts.Kiosk.Files)
+	if err != nil {
+		return nil, fmt.Errorf("gateway: the kiosk's files: %w", err)
+	}
+	g.kiosk = g.readOnly(g.kioskPage(assets))
+	g.pages = g.ownPages(conn, opts)
 	g.mux = g.newMux()
 	if err := register(g.mux, conn); err != nil {
 		return nil, fmt.Errorf("gateway: %w", err)
@@ -172,6 +180,9 @@ func (g *gateway) handlerOf(path string) http.Handler {
 	}
 	if strings.HasPrefix(path, docsPath) {
 		return g.docs
+	}
+	if strings.HasPrefix(path, kioskPath) {
+		return g.kiosk
 	}
 	return http.HandlerFunc(g.rest)
 }

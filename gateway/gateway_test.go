@@ -543,7 +543,7 @@ var otherHost = regexp.MustCompile(`(?i)(?:src|href|action)\s*=\s*["']?(?:https?
 
 // The page that browses the API, and all it loads, comes from this server.
 func TestPagesWorkWithoutANetwork(t *testing.T) {
-	handler := echoing(t)
+	handler := withKiosk(t, gateway.Kiosk{Files: built(t)})
 	for _, path := range []string{"/", "/docs/"} {
 		w := send(handler, http.MethodGet, path, "")
 		page := w.Body.String()

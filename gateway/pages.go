@@ -36,15 +36,17 @@ const pageSecurity = "default-src 'none'; script-src 'self' 'unsafe-inline'; sty
 	"img-src 'self' data:; font-src 'self' data:; connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 // ownPages are the paths that are no methods of the API.
-func (g *gateway) ownPages(conn grpc.ClientConnInterface, more map[string]http.Handler) map[string]http.Handler {
+func (g *gateway) ownPages(conn grpc.ClientConnInterface, opts Options) map[string]http.Handler {
 	pages := map[string]http.Handler{
-		"/":                               fixed("text/html; charset=utf-8", indexPage),
-		openapiPath:                       fixed("application/json", openapi.JSON),
-		strings.TrimSuffix(docsPath, "/"): http.RedirectHandler(docsPath, http.StatusMovedPermanently),
-		"/healthz":                        fixed("application/json", []byte(`{"status":"alive"}`)),
-		"/readyz":                         g.readiness(healthv1.NewHealthClient(conn)),
+		"/":                                fixed("text/html; charset=utf-8", indexPage),
+		openapiPath:                        fixed("application/json", openapi.JSON),
+		strings.TrimSuffix(docsPath, "/"):  http.RedirectHandler(docsPath, http.StatusMovedPermanently),
+		strings.TrimSuffix(kioskPath, "/"): http.RedirectHandler(kioskPath, http.StatusMovedPermanently),
+		kioskConfigPath:                    kioskConfig(opts.Kiosk),
+		"/healthz":                         fixed("application/json", []byte(`{"status":"alive"}`)),
+		"/readyz":                          g.readiness(healthv1.NewHealthClient(conn)),
 	}
-	for path, handler := range more {
+	for path, handler := range opts.Pages {
 		pages[path] = handler
 	}
 	for path, handler := range pages {

@@ -20,9 +20,13 @@ import (
 	"google.golang.org/grpc/test/bufconn"
 
 	arrisv1 "arris.example/proto/arris/v1"
+	"arris.example/service/internal/api"
 	"arris.example/service/internal/rpc"
 	"arris.example/service/internal/store"
 )
+
+// EngineVersion names the engine, as every answer does.
+const EngineVersion = api.EngineVersion
 
 // DefaultMaxRequestBytes is the most a request may have unless the config says otherwise. A solve takes a few hundred bytes.
 const DefaultMaxRequestBytes = 1 << 20

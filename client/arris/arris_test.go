@@ -9,25 +9,38 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode"
 
 	"github.com/alecthomas/kong"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
+	"arris.example/client/arris/internal/authority"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
 func TestOnlyThisMachineIsTrustedWithoutTLS(t *testing.T) {
+	hosts, err := authority.ParseHosts([]string{"shop.local"})
+	folder := authority.Folder(t.TempDir())
+	if err == nil {
+		err = folder.Make(hosts, time.Now())
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 	for host, want := range map[string]string{
 		"localhost": "insecure", "LOCALHOST": "insecure", "127.0.0.1": "insecure", "127.8.8.8": "insecure", "::1": "insecure",
 		"192.0.2.7": "tls", "localhost.example": "tls", "shop.example": "tls", "::": "tls", "0.0.0.0": "tls",
 	} {
-		if got := protection(host, false).Info().SecurityProtocol; got != want {
-			t.Errorf("%s is asked by %s, want %s", host, got, want)
-		}
-		if got := protection(host, true).Info().SecurityProtocol; got != "insecure" {
-			t.Errorf("--plaintext to %s is %s", host, got)
+		for _, c := range []struct {
+			flags callFlags
+			want  string
+		}{{callFlags{}, want}, {callFlags{Plaintext: true}, "insecure"}, {callFlags{TLSCA: folder.Path(authority.CertFile)}, "tls"}} {
+			got, err := c.flags.protection(host)
+			if err != nil || got.Info().SecurityProtocol != c.want {
+				t.Errorf("%s with %+v: %v %v, want %s", host, c.flags, got, err, c.want)
+			}
 		}
 	}
 }

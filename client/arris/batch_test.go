@@ -441,13 +441,14 @@ func TestHelpExamplesWork(t *testing.T) {
 		}
 	}
 	t.Chdir(dir)
+	t.Setenv("XDG_DATA_HOME", dir)
 	requests := map[string]string{"transfer": `{"from":` + question + `}`, "predict": question, "solve": question}
 	tried := 0
-	for _, verb := range []string{"solve", "predict", "transfer", "match", "plan", "curve", "regrind", "batch"} {
+	for _, verb := range []string{"solve", "predict", "transfer", "match", "plan", "curve", "regrind", "batch", "tls init", "tls renew"} {
 		if err := os.WriteFile("request.json", []byte(requests[verb]), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		for _, example := range examplesOf(run(t, "", verb, "--help").out) {
+		for _, example := range examplesOf(run(t, "", append(strings.Fields(verb), "--help")...).out) {
 			tried++
 			// What only a shell or a server of one's own can do is left out.
 			typed := strings.NewReplacer("other-program | ", "", " > settings.csv", "", " --server shop.example:8081", "", " --decimal ,", "").Replace(example)

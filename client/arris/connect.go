@@ -3,6 +3,7 @@ package arris
 import (
 	"cmp"
 	"crypto/tls"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -32,7 +33,11 @@ func (p *program) connect(c callFlags, does use) (grpc.ClientConnInterface, func
 	if err != nil || host == "" || port == "" {
 		return nil, nil, wrongUsage("--server is %q; write HOST:PORT, such as localhost:8081 or [::1]:8081", c.Server)
 	}
-	conn, err := grpc.NewClient("passthrough:///"+c.Server, grpc.WithTransportCredentials(protection(host, c.Plaintext)),
+	protection, err := c.protection(host)
+	if err != nil {
+		return nil, nil, usageError{err}
+	}
+	conn, err := grpc.NewClient("passthrough:///"+c.Server, grpc.WithTransportCredentials(protection),
 		grpc.WithUserAgent("arris"), grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(mostAnswerBytes)))
 	if err != nil {
 		return nil, nil, usageError{err}
@@ -119,12 +124,38 @@ func OwnFile() string {
 	return filepath.Join(data, "arris", "shop.db")
 }
 
-// protection is TLS unless the server is on this machine or the caller wants none.
-func protection(host string, plaintext bool) credentials.TransportCredentials {
-	if plaintext || isLoopback(host) {
-		return insecure.NewCredentials()
+// protection is TLS unless the caller wants none, or the server is on this machine and no authority is said to trust.
+func (c callFlags) protection(host string) (credentials.TransportCredentials, error) {
+	switch {
+	case c.Plaintext && c.TLSCA != "":
+		return nil, errors.New("--plaintext and --tls-ca contradict each other: leave one out")
+	case c.Plaintext, c.TLSCA == "" && isLoopback(host):
+		return insecure.NewCredentials(), nil
+	case c.TLSCA == "":
+		return credentials.NewTLS(&tls.Config{MinVersion: tls.VersionTLS12}), nil
 	}
-	return credentials.NewTLS(&tls.Config{MinVersion: tls.VersionTLS12})
+	text, err := os.ReadFile(c.TLSCA)
+	if err != nil {
+		return nil, fmt.Errorf("--tls-ca: %w", err)
+	}
+	trusted := x509.NewCertPool()
+	if !trusted.AppendCertsFromPEM(text) {
+		return nil, fmt.Errorf("--tls-ca: %s has no certificate in PEM form, with lines of -----BEGIN CERTIFICATE-----", c.TLSCA)
+	}
+	return credentials.NewTLS(&tls.Config{MinVersion: tls.VersionTLS12, RootCAs: trusted}), nil
+}
+
+// protectionHint says what to change where the two ends do not agree on how to encrypt, by what the connection complains of.
+func protectionHint(complaint string) string {
+	switch {
+	case strings.Contains(complaint, "error reading server preface"):
+		return "; if the server encrypts, say whom to trust by --tls-ca FILE"
+	case strings.Contains(complaint, "unknown authority"):
+		return "; say whom to trust by --tls-ca FILE"
+	case strings.Contains(complaint, "does not look like a TLS handshake"):
+		return "; the server does not encrypt: say --plaintext, without --tls-ca, if the way to it is safe"
+	}
+	return ""
 }
 
 func isLoopback(host string) bool {

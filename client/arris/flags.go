@@ -34,6 +34,7 @@ type commands struct {
 	Inspection inspectionCommands        `cmd:"" group:"What the shop remembers:" help:"The log of what was inspected."`
 	Gauge      gaugeCommands             `cmd:"" group:"What the shop remembers:" help:"Blocks and gauges on hand."`
 	Shop       shopCommands              `cmd:"" group:"What the shop remembers:" help:"Shops."`
+	TLS        tlsCommands               `cmd:"" name:"tls" help:"Certificates for a server that tablets trust."`
 	Version    versionCommand            `cmd:"" help:"Print the version."`
 	Completion kongcompletion.Completion `cmd:"" help:"Print how to switch on completion in bash, zsh or fish."`
 }
@@ -136,6 +137,7 @@ type callFlags struct {
 	Server    string        `placeholder:"HOST:PORT" env:"ARRIS_SERVER" help:"Ask this server. Default: calculate here."`
 	Store     string        `placeholder:"FILE" env:"ARRIS_STORE" predictor:"file" help:"Where the shop is kept when no server is asked: a file, postgres://…, or demo for the demonstration shop. Default: a file of your own, once there is one; until then the demonstration shop."`
 	Plaintext bool          `help:"Do not encrypt. On this machine that is so without it; to others TLS is used."`
+	TLSCA     string        `name:"tls-ca" placeholder:"FILE" env:"ARRIS_TLS_CA" predictor:"file" help:"Encrypt, on this machine too, and trust the authority of this certificate (PEM) in place of the system's. arris tls init makes one."`
 	Timeout   time.Duration `default:"30s" placeholder:"TIME" help:"Give up after this long (default ${default})."`
 }
 

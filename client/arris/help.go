@@ -247,6 +247,31 @@ nothing is asked. --timeout is how long an answer may take, not the whole. On a 
 ` + exitCodeHelp
 }
 
+// Help explains the files, with examples.
+func (*tlsInitCommand) Help() string {
+	return `Examples:
+
+    arris tls init --host shop.local --host 192.168.1.20
+    arris tls init certificates --host grinder.example
+
+A camera, and a page that works offline, need a server whose certificate the tablet trusts. This makes an authority of your own and a
+certificate that it vouches for, in four files, and tells how to use them. Nothing is replaced. The authority's key can vouch for the hosts
+said and for those of a local network (names in .local, .internal, .home.arpa; private addresses), and for no others.
+`
+}
+
+// Help explains renewing, with examples.
+func (*tlsRenewCommand) Help() string {
+	return `Examples:
+
+    arris tls renew
+    arris tls renew certificates --host grinder.example --host 192.168.1.21
+
+A server's certificate lasts 397 days, because browsers refuse longer ones. The new one has the key of the one before; where server.key was
+taken away, another is made. Tablets go on trusting it, and a running arrisd takes it up by itself.
+`
+}
+
 // Help shows what there is to print.
 func (*versionCommand) Help() string {
 	return `Examples:

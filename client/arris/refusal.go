@@ -108,7 +108,7 @@ func (p *program) message(st *status.Status) string {
 	case ours && st.Code() == codes.DeadlineExceeded:
 		return "no answer within " + p.limit + "; allow more by --timeout"
 	case ours && st.Code() == codes.Unavailable && p.asked != "":
-		return "no answer from " + p.asked + ": " + st.Message()
+		return "no answer from " + p.asked + ": " + st.Message() + protectionHint(st.Message())
 	}
 	return st.Message()
 }

@@ -34,7 +34,7 @@ func TestEveryFlagOfSolveHasItsColumn(t *testing.T) {
 	whole := []string{
 		"help", "file", "shop", "as-of", "bevel", "block", // bevels and blocks are cells of several
 		"doubt-stick-out", "doubt-support", "doubt-leg", "doubt-tilt",
-		"output", "unit", "budget", "proof", "whole-edge", "draw", "svg", "sheet", "gauge", "paper", "server", "store", "plaintext", "timeout",
+		"output", "unit", "budget", "proof", "whole-edge", "draw", "svg", "sheet", "gauge", "paper", "server", "store", "plaintext", "tls-ca", "timeout",
 		// A row names its swung tool; one that is described, and wings wanted, are asked for by lines of JSON.
 		"flute", "bar", "pivot-aside", "tool-roll", "contact-aside", "setback", "exponent", "across", "swept", "nose-radius", "even-swing",
 		"edge-points", "edge-doubt", "half-width", "wing-length", "decimal", "wing", "wing-at", "wing-tolerance",

@@ -5,9 +5,12 @@ import (
 	"fmt"
 	"io"
 	"net"
+	"os"
+	"path/filepath"
 	"strings"
 	"text/template"
 
+	"arris.example/client/kiosk"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -21,8 +24,10 @@ const (
 // demoView is what the demonstration shows, in the words of demoText.
 type demoView struct {
 	Setup                 *arrisv1.Setup
-	HTTP, GRPC            string
+	HTTP, GRPC            string // HTTP with its scheme
 	Shop, Recipe, Station string
+	Kiosk                 bool   // whether its page was built
+	Trust                 string // what curl is told to trust, with a space behind
 	Kept                  string // where the shop is kept; empty: in memory
 }
 
@@ -42,9 +47,10 @@ Arris with its demonstration shop. One set-up, {{last .Recipe}} on station {{las
 {{wrap .Text}}
 {{- end}}
 
-  REST      http://{{.HTTP}}/v1/{{.Shop}}:solveSetup
-  API page  http://{{.HTTP}}/docs/
-  metrics   http://{{.HTTP}}/metrics
+  kiosk     {{.HTTP}}/kiosk/{{if not .Kiosk}}  (not built: make kiosk, then start again){{end}}
+  REST      {{.HTTP}}/v1/{{.Shop}}:solveSetup
+  API page  {{.HTTP}}/docs/
+  metrics   {{.HTTP}}/metrics
   gRPC      {{.GRPC}}
 
 {{if .Kept}}The shop is kept in {{.Kept}} and found again next time; delete the file to begin anew.
@@ -52,13 +58,13 @@ Arris with its demonstration shop. One set-up, {{last .Recipe}} on station {{las
 {{end}}
 Ask it yourself:
 
-  curl -s http://{{.HTTP}}/v1/{{.Shop}}:solveSetup -H 'Content-Type: application/json' -d '{"recipe":"{{.Recipe}}","rig":{"station":"{{.Station}}"}}'
+  curl -s {{.Trust}}{{.HTTP}}/v1/{{.Shop}}:solveSetup -H 'Content-Type: application/json' -d '{"recipe":"{{.Recipe}}","rig":{"station":"{{.Station}}"}}'
 
 Ctrl-C ends it.
 `
 
 // showDemo solves one set-up over the server's own gRPC and prints it in words, with the addresses to go on from.
-func showDemo(ctx context.Context, to io.Writer, srv *server, kept string) error {
+func showDemo(ctx context.Context, to io.Writer, srv *server, s settings) error {
 	answer, err := arrisv1.NewGrindServiceClient(srv.conn).SolveSetup(ctx, &arrisv1.SolveSetupRequest{
 		Shop:        demoShop,
 		GrindSource: &arrisv1.SolveSetupRequest_Recipe{Recipe: demoRecipe},
@@ -75,9 +81,18 @@ func showDemo(ctx context.Context, to io.Writer, srv *server, kept string) error
 		return fmt.Errorf("the demonstration's text: %w", err)
 	}
 	return page.Execute(to, demoView{
-		Setup: answer.GetSetup(), HTTP: reachable(srv.webAt), GRPC: reachable(srv.rpcAt),
-		Shop: demoShop, Recipe: demoRecipe, Station: demoStation, Kept: kept,
+		Setup: answer.GetSetup(), HTTP: srv.scheme() + "://" + reachable(srv.webAt), GRPC: reachable(srv.rpcAt),
+		Shop: demoShop, Recipe: demoRecipe, Station: demoStation, Kiosk: kiosk.Built(), Trust: curlTrust(s.TLSCert), Kept: s.Store,
 	})
+}
+
+// curlTrust has curl trust the authority that arris tls init put beside a certificate; others it knows, or not, by itself.
+func curlTrust(cert string) string {
+	authority := filepath.Join(filepath.Dir(cert), "authority.crt")
+	if _, err := os.Stat(authority); cert == "" || err != nil {
+		return ""
+	}
+	return "--cacert " + authority + " "
 }
 
 // reachable is a listener's address as someone on this machine can use it.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"io"
@@ -16,6 +17,7 @@ import (
 	"github.com/prometheus/client_golang/prometheus/promhttp"
 	"google.golang.org/grpc"
 
+	"arris.example/client/kiosk"
 	"arris.example/gateway"
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service"
@@ -41,6 +43,7 @@ type server struct {
 	web     *http.Server
 	webAt   net.Listener
 	rpcAt   net.Listener
+	cert    *certificate // nil: nothing is encrypted
 }
 
 // serve runs the server until ctx ends or a part of it fails.
@@ -50,14 +53,14 @@ func serve(ctx context.Context, start time.Time, s settings, stdout io.Writer, l
 		return err
 	}
 	failed := make(chan error, 2)
-	go func() { failed <- srv.service.Serve(srv.rpcAt) }()
-	go func() { failed <- srv.web.Serve(srv.webAt) }()
+	go func() { failed <- srv.serveRPC() }()
+	go func() { failed <- srv.serveWeb() }()
 	log.Info(fmt.Sprintf("ready in %d ms", time.Since(start).Milliseconds()),
 		"http", srv.webAt.Addr().String(), "grpc", srv.rpcAt.Addr().String(), "store", s.kept())
 
 	running := 2
 	if s.Demo {
-		err = showDemo(ctx, stdout, srv, s.Store)
+		err = showDemo(ctx, stdout, srv, s)
 	}
 	if err == nil {
 		select {
@@ -76,9 +79,38 @@ func serve(ctx context.Context, start time.Time, s settings, stdout io.Writer, l
 	return err
 }
 
+// serveRPC encrypts what comes from outside. The gateway's own calls never leave this process.
+func (srv *server) serveRPC() error {
+	if srv.cert == nil {
+		return srv.service.Serve(srv.rpcAt)
+	}
+	return srv.service.Serve(tls.NewListener(srv.rpcAt, srv.cert.config("h2")))
+}
+
+func (srv *server) serveWeb() error {
+	if srv.cert == nil {
+		return srv.web.Serve(srv.webAt)
+	}
+	srv.web.TLSConfig = srv.cert.config() // its own protocols are added: HTTP/2, and 1.1
+	return srv.web.ServeTLS(srv.webAt, "", "")
+}
+
+// scheme is how the addresses of REST and pages begin.
+func (srv *server) scheme() string {
+	if srv.cert == nil {
+		return "http"
+	}
+	return "https"
+}
+
 func newServer(ctx context.Context, s settings, log *slog.Logger) (*server, error) {
 	srv := &server{log: log}
 	var err error
+	if s.TLSCert != "" {
+		if srv.cert, err = readCertificate(s, log); err != nil {
+			return nil, err
+		}
+	}
 	if srv.webAt, err = listen(ctx, log, "--http", s.HTTP); err != nil {
 		return nil, err
 	}
@@ -100,6 +132,9 @@ var roles = map[string]arrisv1.Role{
 func (srv *server) assemble(s settings) error {
 	registry := prometheus.NewRegistry()
 	registry.MustRegister(collectors.NewGoCollector(), collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}))
+	if srv.cert != nil {
+		registry.MustRegister(srv.cert.expiry())
+	}
 	var err error
 	if srv.service, err = service.New(service.Config{
 		Demo: s.Demo, Store: s.Store, Who: "arrisd on " + reachable(srv.rpcAt), Role: roles[s.Role], Logger: srv.log, Registerer: registry,
@@ -112,6 +147,7 @@ func (srv *server) assemble(s settings) error {
 	handler, err := gateway.New(srv.conn, gateway.Options{
 		Logger: srv.log, Registerer: registry,
 		Pages: map[string]http.Handler{"/metrics": promhttp.HandlerFor(registry, promhttp.HandlerOpts{})},
+		Kiosk: gateway.Kiosk{Files: kiosk.Files(), EngineVersion: service.EngineVersion},
 	})
 	if err != nil {
 		return err

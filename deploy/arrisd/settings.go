@@ -28,6 +28,8 @@ type settings struct {
 	Role      string `name:"role" help:"What callers may do, ${default} unless said: viewer, operator, keeper or owner. Nobody signs in yet, so it is the same for all." enum:"viewer,operator,keeper,owner" default:"owner"`
 	HTTP      string `name:"http" help:"Where REST, pages and metrics listen, ${default} unless said." default:"127.0.0.1:8480" placeholder:"HOST:PORT"`
 	GRPC      string `name:"grpc" help:"Where gRPC listens, ${default} unless said." default:"127.0.0.1:8481" placeholder:"HOST:PORT"`
+	TLSCert   string `name:"tls-cert" help:"Encrypt both: PEM file with the server's certificate, and those between it and its authority. Read again when it changes. arris tls init makes one." placeholder:"FILE"`
+	TLSKey    string `name:"tls-key" help:"PEM file with that certificate's key." placeholder:"FILE"`
 	LogLevel  string `name:"log-level" help:"Least level that is logged: debug, info, warn or error." enum:"debug,info,warn,error" default:"info"`
 	LogFormat string `name:"log-format" help:"How the log is written: text or json." enum:"text,json" default:"text"`
 	Config    string `name:"config" help:"YAML file with settings, named like the flags." placeholder:"FILE"`
@@ -120,7 +122,7 @@ func (s *settings) kept() string {
 }
 
 // inFile are the settings a config file may have.
-var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "role", "store"}
+var inFile = []string{"demo", "grpc", "http", "log-format", "log-level", "role", "store", "tls-cert", "tls-key"}
 
 func readFile(name string) (map[string]string, error) {
 	text, err := os.ReadFile(name)
@@ -155,6 +157,12 @@ func (s settings) check() error {
 		if _, _, err := net.SplitHostPort(address); err != nil {
 			return fmt.Errorf("%s: %q is no address; write HOST:PORT, for example 127.0.0.1:8480, or :0 for any free port", flag, address)
 		}
+	}
+	switch {
+	case s.TLSCert != "" && s.TLSKey == "":
+		return errors.New("--tls-cert: its key is missing; say its file by --tls-key")
+	case s.TLSKey != "" && s.TLSCert == "":
+		return errors.New("--tls-key: the certificate that it belongs to is missing; say its file by --tls-cert")
 	}
 	return nil
 }
