@@ -10,7 +10,7 @@ export interface Card {
   step: number
   /** A number to set, or something to do without one. */
   kind: 'set' | 'do'
-  /** stick_out, leg_angle, or what the support is set by. */
+  /** stick_out, seat_to_nose, leg_angle, leg_position, or what the support is set by. */
   quantity: string
   /** The engine's text, and the same taken apart for large letters. */
   text: string
@@ -69,8 +69,8 @@ export function madeBy(step: Step | undefined): Settings {
   return made as Settings
 }
 
-/** cardsOf takes a set-up apart. What stays as in the step before is not set again. */
-export function cardsOf(setup: Setup | undefined): Card[] {
+/** cardsOf takes a set-up apart. What stays as in the step before is not set again. A butted handle's length is measured, not set. */
+export function cardsOf(setup: Setup | undefined, butted = false): Card[] {
   const steps = stepsOf(setup)
   const cards: Card[] = []
   steps.forEach((step, i) => {
@@ -81,6 +81,7 @@ export function cardsOf(setup: Setup | undefined): Card[] {
     const last = cards[cards.length - 1]
     if (last) last.last = true
   })
+  if (butted) for (const card of cards) if (card.quantity === 'stick_out') card.quantity = 'seat_to_nose'
   return cards
 }
 

@@ -5,6 +5,7 @@ import { t } from './words'
 export function quantity(key: string): string {
   switch (key) {
     case 'stick_out': return t('Stick-out')
+    case 'seat_to_nose': return t('Seat to nose')
     case 'leg_angle': return t('Leg angle')
     case 'leg_position': return t('Leg position')
     case 'slide': return t('Slide')
@@ -23,6 +24,7 @@ export function quantity(key: string): string {
 export function measuredFrom(key: string, support: string): string {
   switch (key) {
     case 'stick_out': return t('From the holder’s front face to the nose of the tool')
+    case 'seat_to_nose': return t('Check it: from the handle’s seat to the nose of the tool')
     case 'leg_angle': return t('From the tool’s axis to the leg')
     case 'leg_position': return t('The mark on the holder')
     case 'slide': return t('What the scale of the slide reads')
@@ -30,7 +32,7 @@ export function measuredFrom(key: string, support: string): string {
     case 'wheel_gap_far': return t('The shortest way from the wheel to the far side of the bar')
     case 'pivot_to_axle': return t('From the axle to the middle of bar or ball')
     case 'face_distance': return t('Level, from the wheel’s face at axle height to the near side of the {support}', { support })
-    case 'height': return t('From the machine’s reference surface up to the {support}', { support })
+    case 'height': return support === t('bar') ? t('From the machine’s reference surface up to the top of the bar') : t('From the machine’s reference surface up to the middle of the ball')
     case 'platform_tilt': return t('Below 0° it falls towards you')
     case 'platform_to_axle': return t('Square to the platform, from the axle to its surface')
     default: return ''

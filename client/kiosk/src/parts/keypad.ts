@@ -34,7 +34,7 @@ export class Keypad extends Screen {
     else if (e.key === '.' || e.key === ',') this.put('.')
     else if (e.key === '-' && this.minus) this.turnSign()
     else if (e.key === 'Backspace') this.erase()
-    else if (e.key === 'Enter' && !(e.target instanceof HTMLElement && e.target.closest('button, a'))) this.enter()
+    else if (e.key === 'Enter' && !this.isOnKey(e.target)) this.enter()
     else return
     e.preventDefault()
   }
@@ -47,6 +47,12 @@ export class Keypad extends Screen {
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     window.removeEventListener('keydown', this.onKey)
+  }
+
+  // isOnKey tells whether Enter is meant for a key that has the focus, or, before anything was typed, for something else on the page.
+  private isOnKey(target: EventTarget | null): boolean {
+    const key = target instanceof Element ? target.closest('button, a') : null
+    return key !== null && (this.typed === '' || this.contains(key))
   }
 
   private get value(): number | undefined {

@@ -2,7 +2,7 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { Problem, problemOf } from '../api/http'
-import { called, id, num, text } from '../api/read'
+import { called, id, list, num, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Recipe, Setup, Station, Tool, Wheel } from '../api/types'
 import { lastOf } from '../cards'
@@ -13,7 +13,7 @@ import { warnIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { link, type Route } from '../route'
-import { believed, isLocked, mounted, stateOf } from '../tiles'
+import { believed, isLocked, mounted, stateOf, toolTile } from '../tiles'
 import { t } from '../words'
 
 interface Choice {
@@ -24,7 +24,7 @@ interface Choice {
 @customElement('k-where')
 export class Where extends Screen {
   @property({ attribute: false }) route!: Route
-  private readonly what = new Load<{ tool: Tool | undefined; recipe: Recipe | undefined; wheels: Wheel[]; choices: Choice[] }>(this)
+  private readonly what = new Load<{ tool: Tool | undefined; recipe: Recipe | undefined; wheels: Wheel[]; ground: Tool[]; choices: Choice[] }>(this)
 
   protected override willUpdate(changed: Map<string, unknown>): void {
     if (changed.has('route')) void this.load()
@@ -43,12 +43,12 @@ export class Where extends Screen {
   private load() {
     const job = this.job
     return this.what.run(async () => {
-      const [tool, recipe, stations, wheels] = await Promise.all([
-        job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), shop.stations(), shop.wheels(),
+      const [tool, recipe, stations, wheels, tools] = await Promise.all([
+        job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), shop.stations(), shop.wheels(), job.tool ? [] : shop.tools(),
       ])
       noteRecent(job.tool ? `tools/${job.tool}` : `recipes/${job.recipe}`)
       const choices = await Promise.all(stations.map((station) => this.tried(job, station, recipe !== undefined)))
-      return { tool, recipe, wheels, choices }
+      return { tool, recipe, wheels, choices, ground: tools.filter((its) => its.recipe === recipe?.name) }
     })
   }
 
@@ -67,15 +67,18 @@ export class Where extends Screen {
   protected override render() {
     const { value, problem } = this.what
     if (!value) return problem ? refusal(problem) : waiting()
-    const { tool, recipe, choices } = value
-    const told = angleOf(recipe?.grind?.bevels?.[0])
+    const { tool, recipe, choices, ground } = value
+    const told = list(recipe?.grind?.bevels, 16).map(angleOf).filter((a) => a !== undefined), [edge] = told
     return html`
       <h1>${called(tool ?? recipe)}</h1>
       <p class="lead">${recipe
-        ? html`${tool ? html`${called(recipe)} · ` : nothing}${told ? html`${angleWords(told.by)} ${degrees(told.deg)}` : nothing}`
+        ? html`${tool ? html`${called(recipe)} · ` : nothing}${edge ? html`${angleWords(edge.by)} ${told.map((a) => degrees(a.deg)).join(', ')}` : nothing}`
         : t('This tool has no recipe yet: search one, or match its grind.')}</p>
+      ${ground.length > 0
+        ? html`<section><h2>${t('For which tool? Its steel decides the bevel reading.')}</h2><div class="tiles wide">${ground.map(toolTile)}</div></section>`
+        : nothing}
       <section>
-        <h2>${t('On which station?')}</h2>
+        <h2>${tool || ground.length === 0 ? t('On which station?') : t('For any tool: on which station?')}</h2>
         <div class="tiles wide">${choices.map((c) => this.choice(c, value.wheels))}</div>
       </section>`
   }

@@ -111,7 +111,7 @@ export class Prove extends Screen {
     return html`
       <section class="result" aria-live="polite">
         ${match.agrees ? html`<p class="move">${t('It agrees: grind.')}</p>` : move ? html`<p class="move">${move}</p>` : nothing}
-        <p>${sentence(text(match.text))}</p>
+        <p class="more">${sentence(text(match.text))}</p>
         ${support && !match.agrees ? html`<p class="more">${t('{quantity} is then {text}', { quantity: quantity(support.quantity), text: text(support.setting.text) })}</p>` : nothing}
         <p class="more">${t('Tries so far: {n}', { n: this.trials.length })} <button type="button" class="link" @click=${() => { this.trials = []; this.inked.value = undefined }}>${t('Begin anew')}</button></p>
         ${cautions(match.cautions, isGrave)}

@@ -121,6 +121,7 @@ export class StepPage extends Screen {
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
+      ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>` : nothing}
       ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
   }
 }

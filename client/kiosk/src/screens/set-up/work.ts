@@ -42,7 +42,8 @@ export async function worked(job: Job): Promise<Work> {
     if (moved) [setup, work.stand] = [moved, known]
   }
   work.setup = setup
-  work.cards = cardsOf(setup)
+  const holder = text(setup.basis?.holder)
+  work.cards = cardsOf(setup, holder !== '' && (await shop.holder(holder)).butted !== undefined)
   work.support = supportKind(list(station.supports).find((s) => s.supportId === setup.basis?.support))
   return work
 }
