@@ -2,6 +2,9 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
 import type { Problem } from './api/http'
+import { tellNews } from './offline/answers'
+import { connection } from './offline/connection'
+import { outbox } from './offline/outbox'
 import { backIcon, optionsIcon, warnIcon } from './parts/icons'
 import { sentence } from './parts/refusal'
 import { Announcement, Screen } from './parts/screen'
@@ -13,13 +16,13 @@ import './screens/options'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
+import './screens/waiting'
 import './screens/where'
 
 @customElement('k-app')
 export class App extends Screen {
   @state() private route: Route = parse(location.hash)
   @state() private problem: Problem | undefined
-  @state() private offline = !navigator.onLine
   private retryCall: (() => void) | undefined
 
   override connectedCallback(): void {
@@ -29,7 +32,8 @@ export class App extends Screen {
     window.addEventListener('arris-announce', (e) => {
       if (e instanceof Announcement) [this.problem, this.retryCall] = [e.problem, e.again]
     })
-    for (const kind of ['online', 'offline']) window.addEventListener(kind, () => (this.offline = !navigator.onLine))
+    connection.addEventListener('change', () => this.reached())
+    outbox.addEventListener('change', () => this.requestUpdate())
   }
 
   protected override reworded(): void {
@@ -77,21 +81,32 @@ export class App extends Screen {
     return first === 'set-up' && /^(wheel|[0-9]+)$/.test(page)
   }
 
+  // reached: what was asked for in vain is asked for again once the server is back.
+  private reached(): void {
+    if (!connection.away) this.problem = undefined
+    this.requestUpdate()
+    tellNews()
+  }
+
   private banner(): TemplateResult | typeof nothing {
-    if (!this.problem && !this.offline) return nothing
-    const words = this.problem ? sentence(this.problem.message) : t('This device has no network.')
+    const waits = outbox.entries.length, refused = outbox.entries.filter((e) => e.refused).length
+    const { away } = connection
+    if (!this.problem && !away && waits === 0) return nothing
+    const words = away ? t('The server cannot be reached. What is shown was fetched before.') : this.problem ? sentence(this.problem.message) : ''
     const again = this.retryCall
     return html`
       <div class="banner">
         ${warnIcon()}<p>${words}</p>
-        ${this.problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
-        ${this.problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
+        ${waits > 0 ? html`<a class="link" href=${link(['waiting'])}>${refused > 0 ? t('Entries that need a look: {n}', { n: refused }) : t('Entries to be sent: {n}', { n: waits })}</a>` : nothing}
+        ${away || (this.problem && again) ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
+        ${this.problem && !away ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
       </div>`
   }
 
-  private retry(again: () => void): void {
+  private retry(again: (() => void) | undefined): void {
+    if (connection.away) return void connection.check()
     this.problem = undefined
-    again()
+    again?.()
   }
 
   private screen(): TemplateResult {
@@ -106,6 +121,8 @@ export class App extends Screen {
         return html`<k-station .station=${id}></k-station>`
       case 'wheel':
         return html`<k-wheel .wheel=${id}></k-wheel>`
+      case 'waiting':
+        return html`<k-waiting></k-waiting>`
       case 'options':
         return html`<k-options></k-options>`
       default:
