@@ -7,7 +7,7 @@ import { chromium } from 'playwright-core'
 export const address = (process.env.ARRIS_URL ?? 'http://127.0.0.1:8480').replace(/\/$/, '')
 export const shop = `${address}/v1/shops/main`
 
-const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync']
+export const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync']
 
 export const tablet = { width: 1024, height: 768 }
 export const phone = { width: 390, height: 844 }
@@ -16,7 +16,7 @@ export const phone = { width: 390, height: 844 }
 export async function opened(options, job) {
   const profile = mkdtempSync(join(tmpdir(), 'kiosk-'))
   const context = await chromium.launchPersistentContext(profile, {
-    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, ...options,
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, serviceWorkers: 'block', ...options,
   })
   context.setDefaultTimeout(10_000)
   const page = context.pages()[0] ?? (await context.newPage())

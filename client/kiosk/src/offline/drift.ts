@@ -3,6 +3,7 @@
 import { list, num } from '../api/read'
 import type { Setup, Wheel } from '../api/types'
 import { lastOf } from '../cards'
+import { asOf } from './answers'
 
 export interface Drift {
   oldMm: number
@@ -14,10 +15,10 @@ export interface Drift {
 
 const least = 0.005 // mm
 
-/** driftOf is nothing where the numbers are for the wheel as it is. */
+/** driftOf is nothing where the numbers are of now, or for the wheel as it is. */
 export function driftOf(setup: Setup | undefined, wheel: Wheel | undefined): Drift | undefined {
   const oldMm = num(setup?.basis?.wheelDiameterMm), newMm = num(wheel?.diameterMm)
-  if (oldMm === undefined || newMm === undefined || setup?.basis?.wheel !== wheel?.name || Math.abs(newMm - oldMm) < least) return undefined
+  if (oldMm === undefined || newMm === undefined || !asOf(setup) || setup?.basis?.wheel !== wheel?.name || Math.abs(newMm - oldMm) < least) return undefined
   const step = lastOf(setup), grown = newMm - oldMm
   const perMm = num(list(step?.errorBudget).find((item) => item.quantity === 'wheel_diameter')?.degPerUnit), wornPerMm = num(step?.predicted?.wearDegPerMm)
   const times = (deg: number | undefined, mm: number) => (deg === undefined ? undefined : deg * mm)
