@@ -4,7 +4,7 @@ import { outbox, type New } from '../offline/outbox'
 import { withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
 import { t } from '../words'
-import { call, download, Problem, type Asking } from './http'
+import { call, counted, download, Problem, type Asking } from './http'
 import { called, list, text } from './read'
 import type { Gauge, Holder, InkTrial, Inspection, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
 
@@ -151,7 +151,7 @@ export const lock = (station: string, lockReason: string, once: string) =>
 const now = () => new Date().toISOString()
 
 async function entered<T extends object>(made: New, once: string): Promise<T> {
-  const answer = await outbox.enter<T>(made, once)
+  const answer = await counted(() => outbox.enter<T>(made, once))
   forget()
   return answer
 }

@@ -6,7 +6,8 @@ import { connection } from './connection'
 import { use, type Entry } from './store'
 
 const inFront = 2000 // ms that somebody waits before the screen for the server's word
-const nowAndThen = 30_000 // ms
+const again = 5000 // ms after a server that is there did not answer
+const nowAndThen = 30_000 // ms: another tab may have gone with what it was sending
 const lockName = 'arris.outbox'
 
 export type New = Omit<Entry, 'n' | 'device' | 'time' | 'refused'>
@@ -73,6 +74,7 @@ class Outbox extends EventTarget {
       else if (!(await connection.check())) break
     }
     if (outcomes.size > 0) await this.changed()
+    if (!connection.away && [...outcomes.values()].some((o) => o instanceof Problem && o.passing)) setTimeout(() => void this.flush(), again)
     return outcomes
   }
 
