@@ -1,13 +1,14 @@
 // Without a connection: the page opens, shows what was fetched with its date, and keeps what is entered until it was sent, once. Each part
 // begins with a fresh profile on the same server.
 import { createServer, request } from 'node:http'
-import { address, api, at, flags, holds, opened, phone, same, settled } from './browser.mjs'
+import { findings } from './axe.mjs'
+import { address, api, at, flags, holds, opened, phone, same, settled, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 const worker = { serviceWorkers: 'allow' }
 const control = async (what) => same((await fetch(process.env.ARRIS_CONTROL + what, { method: 'POST' })).status, 200, what)
 
-const parts = { installable, light, opens, once, broken, twoTabs, restarts, refused, otherEngine, otherPage, cleared, withoutStore, plain, slow }
+const parts = { installable, light, opens, once, broken, twoTabs, restarts, refused, otherEngine, otherPage, cleared, withoutStore, plain, accessible, slow }
 
 /** Only parts that are named: ARRIS_PARTS=slow,once while one of them is worked on. */
 export default async function offline() {
@@ -374,6 +375,40 @@ async function plain() {
     complaints.splice(0, complaints.length, ...complaints.filter((c) => !c.startsWith('asked another host: http://kiosk.test')))
   })
 }
+
+// axe finds nothing, nothing is too small or cut off: with a banner, a date, an estimate, and entries that wait or were refused.
+async function accessible() {
+  const modes = [
+    { look: 'light', language: 'en', large: false, view: tablet }, { look: 'dark', language: 'de', large: true, view: phone },
+    { look: 'light', language: 'es', large: false, view: { width: 844, height: 390 } },
+  ]
+  for (const { view, look, ...mode } of modes) {
+    await opened({ ...worker, bypassCSP: true, viewport: view, colorScheme: look }, async (page) => {
+      await page.goto(`${address}/kiosk/`)
+      await page.evaluate((m) => localStorage.setItem('arris.prefs', JSON.stringify(m)), mode)
+      await ready(page)
+      await page.context().setOffline(true)
+      await write(page, { kind: 'wheel', about: 'shops/main/wheels/south-white', path: 'v1/shops/main/wheels/south-white/measurements', body: { diameterMm: 186 } })
+      await write(page, { kind: 'lock', about: 'shops/main/stations/west', path: 'v1/shops/main/stations/west:lock', body: { lockReason: 'Wheel damaged' }, refused: 'shops/main/stations/west does not exist' })
+      await page.reload()
+      for (const route of ['#/', '#/waiting', '#/options', '#/station/west', `#/set-up/south/wheel?${bowl}`, `#/set-up/south/3?${bowl}`, `#/set-up/south/whole?${bowl}`, `#/set-up/south/what-if?${bowl}`]) {
+        await at(page, route)
+        await page.locator('.banner').waitFor()
+        if (process.env.ARRIS_PICTURES) await page.screenshot({ path: `${process.env.ARRIS_PICTURES}/${mode.language}-${route.replace(/\W+/g, '-')}.png` })
+        const found = await findings(page)
+        same(found.join('\n'), '', `${route} (${look}, ${mode.language}, ${view.width}×${view.height})`)
+      }
+    })
+  }
+}
+
+/** write puts an entry where the page keeps those that wait. */
+const write = (page, entry) => page.evaluate(async (made) => {
+  const done = (r) => new Promise((yes, no) => { r.onsuccess = () => yes(r.result); r.onerror = () => no(r.error) })
+  const db = await done(indexedDB.open('arris'))
+  await done(db.transaction('outbox', 'readwrite').objectStore('outbox').add({ device: '0123456789abcdef', time: Date.now(), ...made }))
+  db.close()
+}, entry)
 
 // Slow 4G as the developer tools have it (562.5 ms, 1.44 Mbit/s) and a processor at a quarter of its speed: a kept set-up's number within a second.
 async function slow() {

@@ -1,7 +1,7 @@
 // What every screen has: the page's own style sheet instead of a shadow, a second look when unit or language change, and something that is
 // being fetched.
 import { html, LitElement, render, type ReactiveController, type ReactiveControllerHost, type TemplateResult } from 'lit'
-import { problemOf, type Problem } from '../api/http'
+import { counted, problemOf, type Problem } from '../api/http'
 import { news } from '../offline/answers'
 import { prefs } from '../prefs'
 import { speak, t } from '../words'
@@ -88,7 +88,7 @@ export class Load<T> implements ReactiveController {
     this.host.requestUpdate()
     let value: T
     try {
-      value = await job()
+      value = await counted(job)
     } catch (thrown) {
       if (turn !== this.turn) return undefined // somebody asked anew since
       this.settle(undefined, problemOf(thrown))
