@@ -102,5 +102,5 @@ function filesIn(folder) {
   return readdirSync(folder).flatMap((name) => {
     const path = join(folder, name)
     return statSync(path).isDirectory() ? filesIn(path) : [path]
-  }).filter((path) => !/\.(gz|br)$/.test(path))
+  }).filter((path) => !/\.(gz|br)$|placeholder/.test(path))
 }

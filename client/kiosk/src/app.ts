@@ -13,6 +13,7 @@ import { link, parse, type Route } from './route'
 import { t } from './words'
 import './screens/find'
 import './screens/options'
+import './screens/paper'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
@@ -92,21 +93,20 @@ export class App extends Screen {
     const waits = outbox.entries.length, refused = outbox.entries.filter((e) => e.refused).length
     const { away } = connection
     if (!this.problem && !away && waits === 0) return nothing
-    const words = away ? t('The server cannot be reached. What is shown was fetched before.') : this.problem ? sentence(this.problem.message) : ''
+    const words = this.problem ? sentence(this.problem.message) : away ? t('No connection. What is shown was fetched before.') : ''
     const again = this.retryCall
     return html`
-      <div class="banner">
-        ${warnIcon()}<p>${words}</p>
+      <div class=${this.problem ? 'banner' : 'banner quiet'}>
+        ${words ? html`${warnIcon()}<p>${words}</p>` : nothing}
         ${waits > 0 ? html`<a class="link" href=${link(['waiting'])}>${refused > 0 ? t('Entries that need a look: {n}', { n: refused }) : t('Entries to be sent: {n}', { n: waits })}</a>` : nothing}
-        ${away || (this.problem && again) ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
-        ${this.problem && !away ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
+        ${this.problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
+        ${this.problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
       </div>`
   }
 
-  private retry(again: (() => void) | undefined): void {
-    if (connection.away) return void connection.check()
+  private retry(again: () => void): void {
     this.problem = undefined
-    again?.()
+    again()
   }
 
   private screen(): TemplateResult {
@@ -123,6 +123,10 @@ export class App extends Screen {
         return html`<k-wheel .wheel=${id}></k-wheel>`
       case 'waiting':
         return html`<k-waiting></k-waiting>`
+      case 'code':
+        return html`<k-code .route=${this.route}></k-code>`
+      case 'sheet':
+        return html`<k-sheet .route=${this.route}></k-sheet>`
       case 'options':
         return html`<k-options></k-options>`
       default:

@@ -17,6 +17,8 @@ export function meant(code: string, known: Known): string | undefined {
   if (said === '') return undefined
   const place = /#(\/(?:tool|recipe|station|set-up)\/[^\s]*)$/.exec(said)
   if (place) return '#' + place[1]
+  const paper = /\/([ls])\?(\S+)$/.exec(said)
+  if (paper) return `#/${paper[1] === 's' ? 'sheet' : 'code'}?${paper[2]}`
   const wanted = said.toLowerCase()
   for (const [collection, screen] of kinds) {
     const named = new RegExp(`(?:^|/)${collection}/([a-z0-9-]+)`).exec(wanted)?.[1]
@@ -29,4 +31,16 @@ export function meant(code: string, known: Known): string | undefined {
 // hasExternal tells whether another system calls it so, with or without that system's name.
 function hasExternal(record: Tool, said: string): boolean {
   return list(record.externalIds, 20).some((e) => text(e.value) === said || `${text(e.system)}:${text(e.value)}` === said)
+}
+
+/** placeOf is where what a code was found to be of leads, or nothing where it has no page. */
+export function placeOf(found: { kind?: string; name?: string; sheet?: Record<string, unknown> }): string | undefined {
+  const held = found.kind === 'CODE_KIND_SHEET' ? found.sheet : undefined
+  if (held && typeof held === 'object') {
+    const said = Object.entries(held).filter(([, v]) => ['string', 'number', 'boolean'].includes(typeof v) && v !== '' && v !== false)
+    return link(['sheet'], Object.fromEntries(said.map(([k, v]) => [k, k === 'shop' ? id(v) : String(v)])))
+  }
+  const screens: Record<string, string> = { CODE_KIND_TOOL: 'tool', CODE_KIND_STATION: 'station', CODE_KIND_WHEEL: 'wheel', CODE_KIND_RECIPE: 'recipe' }
+  const screen = screens[text(found.kind)]
+  return screen && id(found.name) ? link([screen, id(found.name)]) : undefined
 }

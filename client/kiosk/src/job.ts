@@ -1,7 +1,7 @@
 // What is being set up: a tool or a recipe on a station, with what was decided otherwise than the recipe says. It lives in the address.
 import * as shop from './api/shop'
 import { list, num, text } from './api/read'
-import type { Bevel, Recipe, Settings, SolveRequest } from './api/types'
+import type { Bevel, Recipe, Settings, SolveRequest, Way } from './api/types'
 import { link, type Route } from './route'
 
 export interface Job {
@@ -88,4 +88,14 @@ function givenBy(job: Job): Settings {
   if (job.leg?.endsWith('°')) given['legAngleDeg'] = Number(job.leg.slice(0, -1))
   else if (job.leg) given['legPosition'] = job.leg
   return given as Settings
+}
+
+/** taken is a job with settings that would work in place of its own. */
+export function taken(job: Job, way: Way): Job {
+  const s = way.settings, next = { ...job }, stickOut = num(s?.stickOutMm), leg = num(s?.legAngleDeg), edge = angleOf(way.firstBevel)
+  if (stickOut !== undefined) next.stickOut = stickOut
+  if (text(s?.legPosition)) next.leg = text(s?.legPosition)
+  else if (leg !== undefined) next.leg = leg + '°'
+  if (edge) next.edge = edge.deg
+  return next
 }

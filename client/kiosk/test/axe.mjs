@@ -2,7 +2,8 @@
 // the screen sideways.
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { at, holds, opened, phone, settled, tablet } from './browser.mjs'
+import { alone, at, holds, opened, phone, settled, tablet } from './browser.mjs'
+import { checked, sheet } from './codes.mjs'
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
 const least = 44 // px
@@ -14,7 +15,7 @@ export const screens = {
   length: `#/set-up/north/1?${bowl}`, angle: `#/set-up/north/2?${bowl}`, last: `#/set-up/north/3?${bowl}`, turned: '#/set-up/north/2?tool=skew-25',
   'several bevels': '#/set-up/north/3?recipe=bowl-50-relief', whole: `#/set-up/north/whole?${bowl}`, 'whole, of three': '#/set-up/north/whole?tool=hollowing-gouge-10',
   warned: '#/set-up/west/whole?tool=roughing-gouge-32', 'what if': `#/set-up/north/what-if?${bowl}`, ink: `#/set-up/north/prove?${bowl}`, inked: `#/set-up/north/prove?${bowl}`,
-  protractor: `#/set-up/north/prove?${bowl}`, log: `#/set-up/north/log?${bowl}`, stands: `#/set-up/north/stands?${bowl}&step=0`, refused: '#/set-up/west/wheel?tool=detail-gouge-6',
+  protractor: `#/set-up/north/prove?${bowl}`, log: `#/set-up/north/log?${bowl}`, stands: `#/set-up/north/stands?${bowl}&step=0`, refused: '#/set-up/west/wheel?tool=detail-gouge-6', sheet: `#/sheet?${sheet}`,
 }
 
 /** what has to be tapped or typed before a screen is as it is meant. */
@@ -40,6 +41,7 @@ export default async function accessible() {
   const found = []
   for (const mode of modes) {
     await opened({ viewport: mode.view, colorScheme: mode.look, bypassCSP: true }, async (page) => {
+      await page.route(/:checkSheet\?/, (route) => route.fulfill({ json: checked }))
       await at(page, '#/')
       await page.evaluate((m) => localStorage.setItem('arris.prefs', JSON.stringify(m)), { language: mode.language, large: mode.large, inch: mode.large })
       await page.reload()
@@ -81,3 +83,5 @@ function measure(least) {
   }
   return found
 }
+
+await alone(import.meta.url, accessible)

@@ -1,7 +1,8 @@
 // Debian's Chromium with a fresh profile, and the page in it. ARRIS_URL says where the server is; CHROMIUM which browser.
-import { mkdtempSync, rmSync } from 'node:fs'
+import { mkdtempSync, realpathSync, rmSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import { chromium } from 'playwright-core'
 
 export const address = (process.env.ARRIS_URL ?? 'http://127.0.0.1:8480').replace(/\/$/, '')
@@ -64,4 +65,9 @@ export function same(seen, wanted, what) {
 
 export function holds(condition, what) {
   if (!condition) throw new Error(what)
+}
+
+/** alone runs a test where its script was called by itself, as `node test/day.mjs`, and not by all.mjs. */
+export async function alone(script, test) {
+  if (realpathSync(process.argv[1]) === fileURLToPath(script)) await test()
 }

@@ -1,5 +1,5 @@
 // A technician's day at the kiosk, from opening to closing, checked against what the server keeps.
-import { api, at, holds, opened, same, settled, shop, tablet } from './browser.mjs'
+import { alone, api, at, holds, opened, same, settled, shop, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 
@@ -169,3 +169,5 @@ async function swipe(page, by) {
   await touch.send('Input.dispatchTouchEvent', { type: 'touchEnd', touchPoints: [] })
   await settled(page)
 }
+
+await alone(import.meta.url, day)

@@ -1,6 +1,6 @@
 // What comes from elsewhere may be anything: markup in names, huge texts, missing fields, wrong types, a server that stalls, lies or is gone. The
 // page never runs it, never breaks, and says what is wrong in a banner that never blocks.
-import { address, at, holds, opened, same, settled } from './browser.mjs'
+import { address, alone, at, holds, opened, same, settled } from './browser.mjs'
 
 const markup = '<img src=x onerror="window.hurt=1"><script>window.hurt=1</script>${window.hurt=1}'
 const huge = 'W'.repeat(200_000)
@@ -82,14 +82,14 @@ async function comesBack() {
   await opened({}, async (page, complaints) => {
     await at(page, `#/set-up/north/1?${bowl}`)
     await page.context().setOffline(true)
-    await page.locator('.banner').waitFor()
+    await page.locator('.as-of').waitFor()
     await page.getByRole('link', { name: 'Next' }).click()
     await settled(page)
     same(await page.locator('h1').innerText(), 'Leg angle', 'the next step without a network')
     holds(/30\.0/.test(await page.locator('.number').innerText()), 'no number without a network')
-    await page.getByText('cannot be reached').waitFor()
+    await page.getByText(/No connection|no connection/).first().waitFor()
     await page.context().setOffline(false)
-    await page.locator('.banner').waitFor({ state: 'detached' })
+    await page.locator('.as-of').waitFor({ state: 'detached' })
     complaints.splice(0, complaints.length, ...complaints.filter((c) => !/net::ERR/.test(c)))
   })
 }
@@ -114,3 +114,5 @@ async function stalls() {
     same(ids[0], ids[1], 'request ids')
   })
 }
+
+await alone(import.meta.url, hostile)

@@ -1,5 +1,5 @@
 // Everything by keyboard alone: from the scan field to a number, on through the steps, a measurement, a lock. The focus is always to be seen.
-import { api, at, holds, opened, same, settled } from './browser.mjs'
+import { alone, api, at, holds, opened, same, settled } from './browser.mjs'
 
 export default async function keyboard() {
   await opened({ hasTouch: false }, async (page) => {
@@ -71,3 +71,5 @@ export default async function keyboard() {
     same((await api('/stations/south')).state, 'STATION_STATE_IN_SERVICE', 'released by keyboard')
   })
 }
+
+await alone(import.meta.url, keyboard)

@@ -113,8 +113,8 @@ async function once() {
     await at(page, `#/set-up/south/wheel?${bowl}`)
     same(flat(await page.locator('.number').innerText()), '⌀ 186.0 mm', 'the diameter measured just now')
     const words = flat(await page.locator('.as-of').innerText())
-    holds(words.includes('measured ⌀ 186.0 mm since; these numbers are for ⌀ 187.4 mm'), words)
-    const [, set, setWay, left, leftWay] = /Estimate: set so, the edge comes out ([\d.]+)° (\w+)\. Estimate: with the support left where it stood, ([\d.]+)° (\w+)/.exec(words) ?? []
+    holds(words.includes('Wheel now ⌀ 186.0 mm, not 187.4 mm.'), words)
+    const [, set, setWay, left, leftWay] = /Estimate: set so, the edge comes out ([\d.]+)° (\w+)\. Estimate: support left where it stood, ([\d.]+)° (\w+)/.exec(words) ?? []
 
     await at(page, `#/set-up/north/log?${bowl}`)
     await page.getByRole('button', { name: /Touch-up/ }).click()
@@ -219,7 +219,7 @@ async function restarts() {
       await page.getByRole('link', { name: 'Next' }).click()
       await page.getByRole('heading', { name: 'Leg angle' }).waitFor()
       holds(/30\.0/.test(await page.locator('.number').innerText()), 'no number while the server is away')
-      await page.locator('.banner').waitFor()
+      await page.locator('.as-of').getByText('no connection').waitFor()
       await at(page, `#/set-up/north/log?${bowl}`)
       await page.getByRole('button', { name: /Regrind/ }).click()
       await page.getByText('Kept on this device').waitFor()
@@ -393,7 +393,7 @@ async function accessible() {
       await page.reload()
       for (const route of ['#/', '#/waiting', '#/options', '#/station/west', `#/set-up/south/wheel?${bowl}`, `#/set-up/south/3?${bowl}`, `#/set-up/south/whole?${bowl}`, `#/set-up/south/what-if?${bowl}`]) {
         await at(page, route)
-        await page.locator('.banner').waitFor()
+        await page.getByText(connectionless[mode.language]).first().waitFor()
         if (process.env.ARRIS_PICTURES) await page.screenshot({ path: `${process.env.ARRIS_PICTURES}/${mode.language}-${route.replace(/\W+/g, '-')}.png` })
         const found = await findings(page)
         same(found.join('\n'), '', `${route} (${look}, ${mode.language}, ${view.width}×${view.height})`)
@@ -401,6 +401,8 @@ async function accessible() {
     })
   }
 }
+
+const connectionless = { en: /no connection/i, de: /keine Verbindung/i, es: /sin conexión/i }
 
 /** write puts an entry where the page keeps those that wait. */
 const write = (page, entry) => page.evaluate(async (made) => {

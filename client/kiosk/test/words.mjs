@@ -2,7 +2,7 @@
 import { readFileSync, readdirSync, statSync } from 'node:fs'
 import { dirname, join } from 'node:path'
 import { fileURLToPath } from 'node:url'
-import { holds } from './browser.mjs'
+import { alone, holds } from './browser.mjs'
 
 const here = join(dirname(fileURLToPath(import.meta.url)), '..')
 
@@ -31,3 +31,5 @@ export default async function words() {
     for (const key of Object.keys(catalogue)) holds(keys.has(key), `${language} has ${JSON.stringify(key)}, which nobody says`)
   }
 }
+
+await alone(import.meta.url, words)

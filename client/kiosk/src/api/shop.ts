@@ -162,3 +162,32 @@ export async function unlock(station: string, unlockReason: string, person: stri
   forget()
   return answer
 }
+
+/** What a code is of. */
+export interface Resolved {
+  kind?: string
+  name?: string
+  displayName?: string
+  sheet?: Record<string, unknown>
+}
+
+/** resolve tells what a scanned or typed code is of. */
+export const resolve = (code: string) => call<Resolved>('GET', at(`${shop()}:resolveCode?${new URLSearchParams({ code: code.slice(0, 2000) })}`))
+
+/** What became of a sheet. */
+export interface CheckedSheet {
+  superseded?: boolean
+  text?: string
+  changes?: { text?: string; supersedes?: boolean }[]
+  offDeg?: number
+}
+
+/** checkSheet tells what changed since a sheet was made, from what its code holds; there the shop is its id alone. */
+export const checkSheet = (held: URLSearchParams) =>
+  inWords((wording) => {
+    const query = new URLSearchParams(held)
+    query.delete('shop')
+    query.set('wording.languageCode', text(wording.languageCode))
+    query.set('wording.lengthUnit', text(wording.lengthUnit))
+    return call<CheckedSheet>('GET', at(`shops/${encodeURIComponent(held.get('shop') ?? prefs.shop)}:checkSheet?${query}`))
+  })

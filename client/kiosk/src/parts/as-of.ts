@@ -20,9 +20,9 @@ export function asOfNote(setup: Setup | undefined, wheel: Wheel | undefined): Te
 }
 
 function estimate({ oldMm, newMm, setDeg, leftDeg }: Drift): TemplateResult {
-  return html`${t('The wheel was measured ⌀ {new} since; these numbers are for ⌀ {old}.', { new: length(newMm), old: length(oldMm) })}
+  return html`${t('Wheel now ⌀ {new}, not {old}.', { new: length(newMm), old: length(oldMm) })}
     ${setDeg === undefined ? nothing : html`<strong>${t('Estimate: set so, the edge comes out {change}.', { change: change(setDeg) })}</strong>`}
-    ${leftDeg === undefined ? nothing : t('Estimate: with the support left where it stood, {change}.', { change: change(leftDeg) })}`
+    ${leftDeg === undefined ? nothing : html`<span class="left">${t('Estimate: support left where it stood, {change}.', { change: change(leftDeg) })}</span>`}`
 }
 
 const change = (deg: number) => (deg < 0 ? t('{by} keener', { by: degrees(-deg, 2) }) : t('{by} blunter', { by: degrees(deg, 2) }))

@@ -1,14 +1,15 @@
 // Where one begins: scan or search, what was used lately, and how the stations are.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
+import { problemOf } from '../api/http'
 import * as shop from '../api/shop'
 import { called, id, text } from '../api/read'
 import type { Recipe, Station, Tool, Wheel } from '../api/types'
-import { meant } from '../codes'
+import { meant, placeOf } from '../codes'
 import { recent } from '../memory'
 import { sharpened } from '../offline/overlay'
 import { cameraIcon, searchIcon } from '../parts/icons'
-import { refusal } from '../parts/refusal'
+import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { go, link } from '../route'
 import { canScan, type Scanner } from '../parts/scanner'
@@ -31,6 +32,7 @@ const mostRecent = 6
 export class Find extends Screen {
   @state() private words = ''
   @state() private unknown = ''
+  @state() private why = ''
   @state() private scanning = false
   private readonly all = new Load<Shop>(this)
   private readonly found = new Load<{ words: string; tools: Tool[]; recipes: Recipe[] }>(this)
@@ -39,7 +41,7 @@ export class Find extends Screen {
   override connectedCallback(): void {
     super.connectedCallback()
     void this.all.follow(async () => {
-      const [tools, recipes, stations, wheels, log] = await Promise.all([shop.tools(), shop.recipes(), shop.stations(), shop.wheels(), shop.lately()])
+      const [tools, recipes, stations, wheels, log] = await Promise.all([shop.tools(), shop.recipes(), shop.stations(), shop.wheels(), shop.lately().catch(() => [])])
       return { tools, recipes, stations, wheels, lately: [...sharpened(), ...log].map((s) => text(s.tool)).filter(Boolean) }
     })
   }
@@ -51,7 +53,7 @@ export class Find extends Screen {
 
   private typed(words: string): void {
     this.words = words
-    this.unknown = ''
+    this.unknown = this.why = ''
     window.clearTimeout(this.timer)
     if (words.trim() !== '') this.timer = window.setTimeout(() => void this.search(words.trim()), settle)
   }
@@ -70,9 +72,22 @@ export class Find extends Screen {
     const where = this.all.value && meant(code, this.all.value)
     if (where) return go(where)
     this.words = code
+    const place = await this.resolved(code.trim())
+    if (place) return go(place)
     const found = await this.search(code.trim())
     if (found && found.tools.length + found.recipes.length === 0) this.unknown = code
     else if (found?.tools.length === 1 && found.recipes.length === 0) go(link(['tool', id(found.tools[0]?.name)]))
+  }
+
+  /** resolved is where the API says that a code leads. What is no code is words; why one word is none is said beside what it is like. */
+  private async resolved(code: string): Promise<string | undefined> {
+    try {
+      return placeOf(await shop.resolve(code))
+    } catch (thrown) {
+      const { kind, reason, message } = problemOf(thrown)
+      if (kind === 'refused' && reason !== 'NO_SUCH_METHOD' && !/\s/.test(code)) this.why = message
+      return undefined
+    }
   }
 
   protected override render() {
@@ -94,7 +109,8 @@ export class Find extends Screen {
 
   private results(): TemplateResult {
     const { value, problem } = this.found
-    if (this.unknown) return html`<p class="empty" role="status">${t('Nothing here is called “{code}”.', { code: text(this.unknown, 80) })}</p>`
+    const why = this.why ? html`<p class="lead" role="status">${sentence(this.why)}</p>` : nothing
+    if (this.unknown) return this.why ? html`${why}` : html`<p class="empty" role="status">${t('Nothing here is called “{code}”.', { code: text(this.unknown, 80) })}</p>`
     if (problem && !problem.passing) return refusal(problem)
     if (!value) return waiting()
     const stations = (this.all.value?.stations ?? []).filter((s) => called(s).toLowerCase().includes(value.words.toLowerCase()))
@@ -102,6 +118,7 @@ export class Find extends Screen {
       return html`<p class="empty" role="status">${t('Nothing here is called “{code}”.', { code: text(value.words, 80) })}</p>`
     }
     return html`
+      ${why}
       ${this.group(t('Tools'), value.tools.map(toolTile))}
       ${this.group(t('Recipes'), value.recipes.map(recipeTile))}
       ${this.group(t('Stations'), stations.map((s) => this.station(s)))}`

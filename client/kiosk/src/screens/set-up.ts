@@ -2,7 +2,7 @@
 import { html, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { called, text } from '../api/read'
-import { jobLink, jobOf, toolLink, type Job } from '../job'
+import { jobLink, jobOf, taken, toolLink, type Job } from '../job'
 import type { Way } from '../api/types'
 import { connection } from '../offline/connection'
 import { lockIcon } from '../parts/icons'
@@ -107,15 +107,4 @@ export class SetUp extends Screen {
         </div>
       </div>`
   }
-}
-
-/** taken is a job with the settings that would work. */
-function taken(job: Job, way: Way): Job {
-  const s = way.settings, next = { ...job }
-  if (typeof s?.stickOutMm === 'number') next.stickOut = s.stickOutMm
-  if (typeof s?.legPosition === 'string') next.leg = s.legPosition
-  else if (typeof s?.legAngleDeg === 'number') next.leg = s.legAngleDeg + '°'
-  const edge = way.firstBevel?.frontAngleDeg ?? way.firstBevel?.includedFrontAngleDeg
-  if (typeof edge === 'number') next.edge = edge
-  return next
 }

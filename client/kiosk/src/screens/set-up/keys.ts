@@ -1,4 +1,5 @@
 // Going on and back by arrow keys and by swiping, beside the buttons that say the same.
+import type { ReactiveController, ReactiveControllerHost } from 'lit'
 import { go } from '../../route'
 
 const far = 60 // px of a swipe
@@ -9,35 +10,47 @@ interface Ways {
   back?: () => string | undefined
 }
 
-/** keys listens for arrows and swipes while an element is shown; call what it returns when it goes. */
-export function keys(host: HTMLElement, ways: Ways): () => void {
-  let from: { x: number; y: number } | undefined
-  const take = (way: 'next' | 'back') => {
-    const where = host.isConnected ? ways[way]?.() : undefined
+/** Keys listens for arrows and swipes while an element is shown. */
+export class Keys implements ReactiveController {
+  private from: { x: number; y: number } | undefined
+
+  constructor(host: ReactiveControllerHost, private readonly ways: Ways) {
+    host.addController(this)
+  }
+
+  hostConnected(): void {
+    window.addEventListener('keydown', this.onKey)
+    window.addEventListener('touchstart', this.onStart, { passive: true })
+    window.addEventListener('touchend', this.onEnd, { passive: true })
+  }
+
+  hostDisconnected(): void {
+    window.removeEventListener('keydown', this.onKey)
+    window.removeEventListener('touchstart', this.onStart)
+    window.removeEventListener('touchend', this.onEnd)
+  }
+
+  private take(way: 'next' | 'back'): void {
+    const where = this.ways[way]?.()
     if (where) go(where)
   }
-  const onKey = (e: KeyboardEvent) => {
+
+  private readonly onKey = (e: KeyboardEvent) => {
     if (e.target instanceof HTMLInputElement || e.target instanceof HTMLTextAreaElement || e.ctrlKey || e.metaKey || e.altKey) return
-    if (e.key === 'ArrowRight') take('next')
-    else if (e.key === 'ArrowLeft') take('back')
+    if (e.key === 'ArrowRight') this.take('next')
+    else if (e.key === 'ArrowLeft') this.take('back')
   }
-  const onStart = (e: TouchEvent) => {
+
+  private readonly onStart = (e: TouchEvent) => {
     const touch = e.touches.length === 1 ? e.touches[0] : undefined
-    from = touch ? { x: touch.clientX, y: touch.clientY } : undefined
+    this.from = touch ? { x: touch.clientX, y: touch.clientY } : undefined
   }
-  const onEnd = (e: TouchEvent) => {
+
+  private readonly onEnd = (e: TouchEvent) => {
     const touch = e.changedTouches[0]
-    if (!from || !touch) return
-    const x = touch.clientX - from.x, y = touch.clientY - from.y
-    if (Math.abs(x) > far && Math.abs(y) < slope * Math.abs(x)) take(x < 0 ? 'next' : 'back')
-    from = undefined
-  }
-  window.addEventListener('keydown', onKey)
-  window.addEventListener('touchstart', onStart, { passive: true })
-  window.addEventListener('touchend', onEnd, { passive: true })
-  return () => {
-    window.removeEventListener('keydown', onKey)
-    window.removeEventListener('touchstart', onStart)
-    window.removeEventListener('touchend', onEnd)
+    if (!this.from || !touch) return
+    const x = touch.clientX - this.from.x, y = touch.clientY - this.from.y
+    if (Math.abs(x) > far && Math.abs(y) < slope * Math.abs(x)) this.take(x < 0 ? 'next' : 'back')
+    this.from = undefined
   }
 }

@@ -1,6 +1,6 @@
 // What a step grinds, in words. Edge angle and bevel reading are always named: on a hollow grind they are two angles.
 import { num } from '../../api/read'
-import type { Setup, Step } from '../../api/types'
+import type { Recipe, Setup, Step } from '../../api/types'
 import { stepsOf } from '../../cards'
 import { degrees } from '../../format'
 import { t } from '../../words'
@@ -11,6 +11,12 @@ export function grinds(step: Step | undefined): string {
   if (num(a?.includedEdgeAngleDeg) !== undefined) words.push(t('both faces together {angle}', { angle: degrees(a?.includedEdgeAngleDeg) }))
   if (num(a?.bevelReadingDeg) !== undefined) words.push(t('a protractor on the bevel shows {angle}', { angle: degrees(a?.bevelReadingDeg) }))
   return words.join('; ')
+}
+
+/** tolerance is how far off an edge may be and still be this grind. */
+export function tolerance(recipe: Recipe | undefined): string {
+  const deg = num(recipe?.toleranceDeg)
+  return deg === undefined ? '' : t('Within ±{deg} it is still this grind', { deg: degrees(deg) })
 }
 
 /** whichBevel says which of several is ground. */

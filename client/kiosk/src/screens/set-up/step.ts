@@ -17,24 +17,18 @@ import { measuredFrom, quantity } from '../../quantities'
 import { instead } from '../../route'
 import { t } from '../../words'
 import { about } from './head'
-import { keys } from './keys'
-import { grinds, whichBevel } from './result'
+import { Keys } from './keys'
+import { grinds, tolerance, whichBevel } from './result'
 import type { Work } from './work'
 
 @customElement('k-step')
 export class StepPage extends Screen {
   @property({ attribute: false }) work!: Work
   @property({ type: Number }) number = 1
-  private release = () => {}
 
-  override connectedCallback(): void {
-    super.connectedCallback()
-    this.release = keys(this, { next: () => this.leave(), back: () => this.back })
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback()
-    this.release()
+  constructor() {
+    super()
+    new Keys(this, { next: () => this.leave(), back: () => this.back })
   }
 
   private get card(): Card | undefined {
@@ -121,7 +115,7 @@ export class StepPage extends Screen {
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
-      ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>` : nothing}
-      ${text(step.improve?.text) ? html`<p class="more">${sentence(text(step.improve?.text))}</p>` : nothing}`
+      ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>${cautions(this.work.setup?.cautions, (c) => !isStop(c))}` : nothing}
+      <p class="more">${sentence(tolerance(this.work.recipe))} ${sentence(text(step.improve?.text))}</p>`
   }
 }

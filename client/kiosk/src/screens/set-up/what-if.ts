@@ -3,11 +3,11 @@ import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
 import { list, num, text } from '../../api/read'
 import * as shop from '../../api/shop'
-import type { Gauge, Holder, Setup, Way } from '../../api/types'
+import type { Gauge, Holder, Setup } from '../../api/types'
 import { cardsOf, lastOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { degrees, length } from '../../format'
-import { angleOf, jobLink, requestOf, type Job } from '../../job'
+import { angleOf, jobLink, requestOf, taken, type Job } from '../../job'
 import { cautions, isGrave } from '../../parts/cautions'
 import { bigNumber } from '../../parts/number'
 import { refusal } from '../../parts/refusal'
@@ -58,15 +58,6 @@ export class WhatIf extends Screen {
     return this.answer.run(async () => await shop.solve({ ...(await requestOf(job)), include: ['PART_FIGURE'] }))
   }
 
-  private take(way: Way): void {
-    const s = way.settings, change: Partial<Job> = {}
-    if (num(s?.stickOutMm) !== undefined) change.stickOut = s!.stickOutMm!
-    const leg = num(s?.legAngleDeg)
-    if (text(s?.legPosition)) change.leg = text(s?.legPosition)
-    else if (leg !== undefined) change.leg = leg + '°'
-    this.change(change)
-  }
-
   protected override render() {
     const { work } = this, setup = this.answer.value, problem = this.answer.problem
     const job = this.job ?? work.job, last = lastOf(setup), figure = setup?.figure ?? last?.figure
@@ -75,7 +66,7 @@ export class WhatIf extends Screen {
       <h1>${t('What if…')}</h1>
       <div class="what-if">
         <div class="answer" aria-live="polite">
-          ${problem && !problem.passing ? refusal(problem, (way) => this.take(way)) : this.numbers(setup)}
+          ${problem && !problem.passing ? refusal(problem, (way) => this.change(taken(job, way))) : this.numbers(setup)}
         </div>
         <div class="steppers">${this.edge(job)}${this.stickOut(job, setup)}${this.leg(job, setup)}</div>
         ${figure && !problem ? html`<div class="drawing">${drawing(figure, text(last?.figurePart))}</div>` : nothing}

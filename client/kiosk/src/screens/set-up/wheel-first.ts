@@ -12,21 +12,20 @@ import { Screen } from '../../parts/screen'
 import { link } from '../../route'
 import { t } from '../../words'
 import { about } from './head'
-import { keys } from './keys'
+import { Keys } from './keys'
 import type { Work } from './work'
 
 @customElement('k-wheel-first')
 export class WheelFirst extends Screen {
   @property({ attribute: false }) work!: Work
-  private readonly release = keys(this, { next: () => this.next })
+
+  constructor() {
+    super()
+    new Keys(this, { next: () => this.next })
+  }
 
   private get next(): string {
     return jobLink(this.work.job, 1)
-  }
-
-  override disconnectedCallback(): void {
-    super.disconnectedCallback()
-    this.release()
   }
 
   protected override render() {

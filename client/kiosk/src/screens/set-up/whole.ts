@@ -16,8 +16,8 @@ import { prefs } from '../../prefs'
 import { quantity } from '../../quantities'
 import { t } from '../../words'
 import { about } from './head'
-import { keys } from './keys'
-import { grinds, whichBevel } from './result'
+import { Keys } from './keys'
+import { grinds, tolerance, whichBevel } from './result'
 import type { Work } from './work'
 
 @customElement('k-whole')
@@ -25,16 +25,14 @@ export class Whole extends Screen {
   @property({ attribute: false }) work!: Work
   @state() private paper = ''
   private readonly printing = new Load<Blob>(this)
-  private release = () => {}
 
-  override connectedCallback(): void {
-    super.connectedCallback()
-    this.release = keys(this, { back: () => jobLink(this.work.job, this.work.cards.length) })
+  constructor() {
+    super()
+    new Keys(this, { back: () => jobLink(this.work.job, this.work.cards.length) })
   }
 
   override disconnectedCallback(): void {
     super.disconnectedCallback()
-    this.release()
     if (this.paper) URL.revokeObjectURL(this.paper)
   }
 
@@ -63,6 +61,7 @@ export class Whole extends Screen {
       <div class="whole">
         <div>
           ${steps.map((s, i) => this.step(s, i))}
+          <p class="more">${sentence(tolerance(work.recipe))}</p>
           <div class="actions">
             <a class="button primary" href=${to('prove')}>${t('Prove it')}</a>
             <a class="button" href=${to('log')}>${t('Log it')}</a>

@@ -30,12 +30,14 @@ const lockedCode = 'STATION_LOCKED'
 
 /** worked fetches and solves. */
 export async function worked(job: Job): Promise<Work> {
+  const asked = requestOf(job), solved = asked.then(shop.solve)
+  solved.catch(() => {}) // it is waited for below, unless the station is locked
   const [station, wheels, tool, recipe, request] = await Promise.all([
-    shop.station(shop.named('stations', job.station)), shop.wheels(), job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), requestOf(job),
+    shop.station(shop.named('stations', job.station)), shop.wheels(), job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), asked,
   ])
   const work: Work = { job, station, tool, recipe, request, wheel: mounted(wheels, station), setup: undefined, cards: [], stand: undefined, support: '' }
   if (isLocked(station)) return work
-  let setup = await shop.solve(request)
+  let setup = await solved
   if (list(setup.cautions).some((c) => c.code === lockedCode)) return { ...work, station: { ...station, state: 'STATION_STATE_LOCKED' } }
   const known = stand(text(station.name))
   if (!asOf(setup) && known && known.support === text(setup.basis?.support)) {
