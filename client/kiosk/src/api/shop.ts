@@ -52,7 +52,7 @@ export const station = async (name: string) => withLock(await queued(kept<Statio
 export const wheel = async (name: string) => withMeasurements(await queued(kept<Wheel>(name)))
 
 /** shops that the server keeps. */
-export const shops = async () => list((await call<{ shops?: { name?: string; displayName?: string }[] }>('GET', at('shops'))).shops)
+export const shops = async (asking?: Asking) => list((await kept<{ shops?: { name?: string; displayName?: string }[] }>('shops', asking)).shops)
 
 /** alike finds records whose names are like the words; spelling need not be exact, unless there is no connection. */
 export async function alike<T extends Tool | Recipe>(collection: 'tools' | 'recipes', words: string): Promise<T[]> {

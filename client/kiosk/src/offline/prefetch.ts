@@ -55,7 +55,7 @@ async function fetchAll(): Promise<void> {
 async function everything(): Promise<Wanted[]> {
   const [tools, recipes, stations, wheels, holders] = await Promise.all([
     shop.all<Tool>('tools', quiet), shop.all<Recipe>('recipes', quiet), shop.all<Station>('stations', quiet), shop.all<Wheel>('wheels', quiet), shop.all<Holder>('holders', quiet),
-    shop.all('gauges', quiet), shop.lately(quiet),
+    shop.all('gauges', quiet), shop.lately(quiet), shop.shops(quiet),
   ])
   const used = recent()
   const rank = (tool: Tool) => (used.indexOf(`tools/${id(tool.name)}`) + 1 || used.length + 1)

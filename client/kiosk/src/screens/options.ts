@@ -19,7 +19,7 @@ export class Options extends Screen {
 
   override connectedCallback(): void {
     super.connectedCallback()
-    void this.shops.run(shop.shops)
+    void this.shops.follow(() => shop.shops())
     void this.kept.follow(device)
   }
 
