@@ -127,6 +127,9 @@ async function once() {
     await page.getByText('Locked: Wheel damaged').waitFor()
     await page.getByText('Entries to be sent: 4').waitFor()
 
+    const looked = { subject: 'shops/main/holders/swing', finding: 'INSPECTION_FINDING_SOUND', occurTime: new Date().toISOString() }
+    await write(page, { kind: 'inspection', about: looked.subject, path: 'v1/shops/main/inspections', body: looked })
+
     // A lock counts at once, and when the page is opened anew.
     for (const again of [false, true]) {
       await at(page, `#/set-up/west/1?${bowl}`)
@@ -143,11 +146,13 @@ async function once() {
     const after = { wheel: await measurements('south-white'), log: await sharpenings() }
     same(after.wheel.length, before.wheel.length + 1, 'measurements')
     same(after.log.length, before.log.length + 2, 'sharpenings: one, and its correction')
+    const inspections = (await api('/inspections')).inspections.filter((i) => i.subject === looked.subject && Date.parse(i.occurTime) === Date.parse(looked.occurTime))
+    same(inspections.length, 1, 'inspections')
     const wheel = fresh(after.wheel, before.wheel)[0], made = fresh(after.log, before.log)
     const entry = made.find((s) => !s.corrects)
     same(wheel.diameterMm, 186, 'the diameter')
     same(made.find((s) => s.corrects).corrects, entry.name, 'what is corrected')
-    for (const { occurTime, createTime } of [wheel, ...made]) {
+    for (const { occurTime, createTime } of [wheel, ...made, ...inspections]) {
       holds(Date.parse(occurTime) >= from && Date.parse(occurTime) <= until, `its own time: ${occurTime}`)
       holds(Date.parse(createTime) > until, `sent before: ${createTime}`)
     }

@@ -114,11 +114,12 @@ function marked<T extends object>(was: Kept): T {
 }
 
 /** remember keeps an answer, or the refusal. */
-export function remember(key: string, o: Outcome): Promise<unknown> {
+export async function remember(key: string, o: Outcome): Promise<unknown> {
+  if (!connection.engine) await connection.check()
   const now = { time: Date.now(), engine: connection.engine }
-  if ('value' in o) return use((store) => store.put('answers', { value: o.value, ...now }, key))
+  if ('value' in o) return await use((store) => store.put('answers', { value: o.value, ...now }, key))
   const { message, reason, fields, ways } = o.problem
-  return use((store) => store.put('answers', { refusal: { message, reason, fields: [...fields], ways: [...ways] }, ...now }, key))
+  return await use((store) => store.put('answers', { refusal: { message, reason, fields: [...fields], ways: [...ways] }, ...now }, key))
 }
 
 /** Between a question and how it is worded. */

@@ -29,7 +29,7 @@ type Prints = Record<string, { print: string; time: number }>
 
 /** prefetch does what is left to do; in one tab at a time. */
 export async function prefetch(): Promise<void> {
-  if (connection.away) return
+  if (!(await connection.check())) return
   if (navigator.locks) await navigator.locks.request('arris.prefetch', { ifAvailable: true }, async (mine) => void (mine && (await fetchAll())))
   else await fetchAll()
 }

@@ -2,7 +2,6 @@
 import { prefs } from '../prefs'
 import { connection } from './connection'
 import { outbox } from './outbox'
-import { use } from './store'
 
 const quiet = 60_000 // ms without a touch: nobody is in the middle of something
 const often = 5 * 60_000 // ms
@@ -41,15 +40,23 @@ async function keepPage(): Promise<void> {
   if (!workers) return
   const had = workers.controller !== null
   const registration = await workers.register('sw.js', { updateViaCache: 'none' })
-  workers.addEventListener('controllerchange', () => had && location.reload())
+  workers.addEventListener('controllerchange', () => had && renew())
   const go = () => registration.waiting?.postMessage('go')
   for (const kind of ['pointerdown', 'keydown']) window.addEventListener(kind, () => (touched = Date.now()), { passive: true })
   go()
   setInterval(() => {
-    if (location.hash.length <= 2 && Date.now() - touched > quiet) go()
+    if (between() && Date.now() - touched > quiet) go()
   }, quiet)
   const look = () => void registration.update().catch(() => undefined)
   connection.addEventListener('change', look)
   setInterval(look, hour)
-  await use(async () => await navigator.storage?.persist?.())
+  if (window.matchMedia('(display-mode: standalone)').matches) await navigator.storage?.persist?.() // elsewhere a browser may ask people
+}
+
+const between = () => location.hash.length <= 2
+
+// renew goes over to the newer page: at once where jobs begin, else with the next step, which the address knows.
+function renew(): void {
+  if (between()) location.reload()
+  else window.addEventListener('hashchange', () => location.reload(), { once: true })
 }
