@@ -1,6 +1,6 @@
 // The calls that the page makes, by what they are for.
 import { answered, forget, wordedAs } from '../offline/answers'
-import { outbox, type New } from '../offline/outbox'
+import { outbox, random, type New } from '../offline/outbox'
 import { withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
 import { t } from '../words'
@@ -127,10 +127,7 @@ export const measured = (rig: object, measured: { readingDeg: number; steelDepth
   inWords((wording) => call<Match>('POST', at(`${shop()}:matchGrind`), { rig, measured, wording }))
 
 /** onceId makes a repeated call happen once. */
-export function onceId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(16))
-  return 'kiosk-' + Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('')
-}
+export const onceId = () => 'kiosk-' + random(16)
 
 /** measureWheel logs a diameter, a strip around the rim, or that it was dressed. */
 export const measureWheel = (wheel: string, measurement: WheelMeasurement, once: string) =>

@@ -99,7 +99,8 @@ function follow(one: Asked): void {
 }
 
 const passes = (o: Outcome) => 'problem' in o && o.problem.passing
-const pause = (ms: number) => new Promise<undefined>((done) => setTimeout(() => done(undefined), ms))
+/** pause ends after a while, with nothing. */
+export const pause = (ms: number) => new Promise<undefined>((done) => setTimeout(() => done(undefined), ms))
 
 function opened<T extends object>(o: Outcome): T {
   if ('problem' in o) throw o.problem

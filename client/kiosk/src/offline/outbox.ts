@@ -1,7 +1,7 @@
 // What was done here is written down first and sent then, each entry under an id of its own, so that none is lost and none is kept twice: the
 // API does a repeated request once. One it refuses stays, with its words, until somebody looks; it holds up no other.
 import { call, Problem, problemOf } from '../api/http'
-import { forget, tellNews } from './answers'
+import { forget, pause, tellNews } from './answers'
 import { connection } from './connection'
 import { use, type Entry } from './store'
 
@@ -121,7 +121,7 @@ async function sent<T extends object>(entry: Sending, id: string): Promise<T> {
 function add(made: New): Promise<Entry | undefined> {
   return use(async (store) => {
     const tx = store.transaction(['outbox', 'facts'], 'readwrite')
-    const device = ((await tx.objectStore('facts').get('device')) as string | undefined) ?? random()
+    const device = ((await tx.objectStore('facts').get('device')) as string | undefined) ?? random(8)
     await tx.objectStore('facts').put(device, 'device')
     const entry = { ...made, device, time: Date.now() }
     const n = await tx.objectStore('outbox').add(entry as Entry)
@@ -130,5 +130,5 @@ function add(made: New): Promise<Entry | undefined> {
   })
 }
 
-const random = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (b) => b.toString(16).padStart(2, '0')).join('')
-const pause = (ms: number) => new Promise<undefined>((done) => setTimeout(() => done(undefined), ms))
+/** random is so many bytes in hexadecimal. */
+export const random = (bytes: number) => Array.from(crypto.getRandomValues(new Uint8Array(bytes)), (b) => b.toString(16).padStart(2, '0')).join('')
