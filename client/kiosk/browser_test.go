@@ -23,11 +23,11 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-// helpers are the scripts in test that are no tests: what they share, and what runs them by hand.
+// helpers are the scripts in test that are no tests: what runs them, and what they share.
 var helpers = []string{"all.mjs", "browser.mjs"}
 
-// TestInBrowser runs every script of the folder test in Debian's Chromium, each on a demonstration shop of its own. A script fails by its exit
-// code. Its environment has
+// TestInBrowser runs every script of the folder test in Debian's Chromium, each on a demonstration shop of its own, as `node test/all.mjs NAME`
+// does by hand: the script exports a function that throws where something is wrong. Its environment has
 //
 //	ARRIS_URL      where the server is, without a slash at the end
 //	ARRIS_CONTROL  POST to /stop ends that server as a plug that is pulled would, POST to /start has it back at the same address with what
@@ -45,10 +45,11 @@ func TestInBrowser(t *testing.T) {
 		t.Fatal("there is no script in the folder test: the page is not tested")
 	}
 	for _, script := range scripts {
-		t.Run(strings.TrimSuffix(filepath.Base(script), ".mjs"), func(t *testing.T) {
+		name := strings.TrimSuffix(filepath.Base(script), ".mjs")
+		t.Run(name, func(t *testing.T) {
 			shop := newShop(t)
 			control := shop.control(t)
-			run := exec.CommandContext(t.Context(), node, script)
+			run := exec.CommandContext(t.Context(), node, filepath.Join("test", "all.mjs"), name)
 			run.Env = append(os.Environ(), "ARRIS_URL=http://"+shop.address, "ARRIS_CONTROL="+control, "CHROMIUM="+chromium)
 			out, err := run.CombinedOutput()
 			if err != nil {

@@ -12,7 +12,7 @@ const least = 512 // bytes that are worth compressing
 const compressed = new Set(['.html', '.js', '.css', '.svg', '.webmanifest', '.txt'])
 
 // What others keep in dist, such as a placeholder, stays.
-for (const name of ['assets', 'icons', 'index.html', 'manifest.webmanifest']) {
+for (const name of ['assets', 'icons', 'index.html', 'manifest.webmanifest', 'sw.js']) {
   for (const tail of ['', '.gz', '.br']) rmSync(join(dist, name + tail), { recursive: true, force: true })
 }
 mkdirSync(join(dist, 'assets'), { recursive: true })
@@ -52,11 +52,18 @@ function firstLoaded() {
   return new Set([join(dist, 'index.html'), ...[...wanted].map((name) => join(here, name))])
 }
 
+// What the entry imports outright is asked for with it, not after it.
+function preloads() {
+  const chunks = [...firstLoaded()].filter((path) => /chunk-[^/]*\.js$/.test(path)).map((path) => relative(dist, path))
+  return chunks.map((name) => `<link rel="modulepreload" href="${name}">`).join('\n')
+}
+
 cpSync(join(here, 'icons'), join(dist, 'icons'), { recursive: true, filter: (name) => !name.endsWith('.mjs') })
 cpSync(join(here, 'manifest.webmanifest'), join(dist, 'manifest.webmanifest'))
 cpSync(join(here, 'node_modules/@fontsource/barlow-semi-condensed/LICENSE'), join(dist, 'assets/font-license.txt'))
 const page = readFileSync(join(here, 'index.html'), 'utf8')
-writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')))
+writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')).replace('{chunks}', preloads()))
+await buildWorker()
 
 let first = 0, later = 0
 const atFirst = firstLoaded()
@@ -78,6 +85,17 @@ console.log(`kiosk page ${print}: first load ${(first / 1000).toFixed(1)} kB com
 if (first > 100_000) {
   console.error('more than 100 kB: something has to be loaded later')
   process.exit(1)
+}
+
+// The worker is built last: it is told which files there are. Licences are read online, and what a placeholder says is not true any more.
+async function buildWorker() {
+  const files = filesIn(dist).map((path) => relative(dist, path)).filter((name) => !/\.txt$|^placeholder/.test(name)).sort()
+  const print = createHash('sha256')
+  for (const name of files) print.update(name).update(readFileSync(join(dist, name)))
+  await build({
+    absWorkingDir: here, entryPoints: ['src/sw.ts'], outfile: 'dist/sw.js', bundle: true, format: 'iife', target: 'es2022', minify: true, logLevel: 'warning',
+    define: { FILES: JSON.stringify(files), VERSION: JSON.stringify(print.digest('hex').slice(0, 12)) },
+  })
 }
 
 function filesIn(folder) {

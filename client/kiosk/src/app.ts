@@ -2,6 +2,9 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
 import type { Problem } from './api/http'
+import { tellNews } from './offline/answers'
+import { connection } from './offline/connection'
+import { outbox } from './offline/outbox'
 import { backIcon, optionsIcon, warnIcon } from './parts/icons'
 import { sentence } from './parts/refusal'
 import { Announcement, Screen } from './parts/screen'
@@ -14,13 +17,13 @@ import './screens/paper'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
+import './screens/waiting'
 import './screens/where'
 
 @customElement('k-app')
 export class App extends Screen {
   @state() private route: Route = parse(location.hash)
   @state() private problem: Problem | undefined
-  @state() private offline = !navigator.onLine
   private retryCall: (() => void) | undefined
 
   override connectedCallback(): void {
@@ -30,7 +33,8 @@ export class App extends Screen {
     window.addEventListener('arris-announce', (e) => {
       if (e instanceof Announcement) [this.problem, this.retryCall] = [e.problem, e.again]
     })
-    for (const kind of ['online', 'offline']) window.addEventListener(kind, () => (this.offline = !navigator.onLine))
+    connection.addEventListener('change', () => this.reached())
+    outbox.addEventListener('change', () => this.requestUpdate())
   }
 
   protected override reworded(): void {
@@ -78,13 +82,23 @@ export class App extends Screen {
     return first === 'set-up' && /^(wheel|[0-9]+)$/.test(page)
   }
 
+  // reached: what was asked for in vain is asked for again once the server is back.
+  private reached(): void {
+    if (!connection.away) this.problem = undefined
+    this.requestUpdate()
+    tellNews()
+  }
+
   private banner(): TemplateResult | typeof nothing {
-    if (!this.problem && !this.offline) return nothing
-    const words = this.problem ? sentence(this.problem.message) : t('This device has no network.')
+    const waits = outbox.entries.length, refused = outbox.entries.filter((e) => e.refused).length
+    const { away } = connection
+    if (!this.problem && !away && waits === 0) return nothing
+    const words = this.problem ? sentence(this.problem.message) : away ? t('No connection. What is shown was fetched before.') : ''
     const again = this.retryCall
     return html`
-      <div class="banner">
-        ${warnIcon()}<p>${words}</p>
+      <div class=${this.problem ? 'banner' : 'banner quiet'}>
+        ${words ? html`${warnIcon()}<p>${words}</p>` : nothing}
+        ${waits > 0 ? html`<a class="link" href=${link(['waiting'])}>${refused > 0 ? t('Entries that need a look: {n}', { n: refused }) : t('Entries to be sent: {n}', { n: waits })}</a>` : nothing}
         ${this.problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
         ${this.problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
       </div>`
@@ -107,6 +121,8 @@ export class App extends Screen {
         return html`<k-station .station=${id}></k-station>`
       case 'wheel':
         return html`<k-wheel .wheel=${id}></k-wheel>`
+      case 'waiting':
+        return html`<k-waiting></k-waiting>`
       case 'code':
         return html`<k-code .route=${this.route}></k-code>`
       case 'sheet':

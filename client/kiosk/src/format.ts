@@ -40,5 +40,8 @@ export function ago(time: unknown): string {
   return words.format(-Math.round(minutes / 60 / 24), 'day')
 }
 
+/** moment is a day and a time of day. */
+export const moment = (time: number) => new Intl.DateTimeFormat(prefs.language, { dateStyle: 'medium', timeStyle: 'short', hourCycle: 'h23' }).format(time)
+
 /** signed shows a minus that can be seen at arm's length. */
 export const signed = (text: string) => text.replace(/^-/, '−')

@@ -55,7 +55,7 @@ export function angleOf(bevel: Bevel | undefined): { by: Angle; deg: number } | 
 export async function requestOf(job: Job): Promise<SolveRequest> {
   const request: Record<string, unknown> = {
     rig: { station: shop.named('stations', job.station), ...(job.tool ? { tool: shop.named('tools', job.tool) } : {}) },
-    include: ['PART_STEP_FIGURES', 'PART_PROOF'],
+    include: shop.wholeAnswer,
   }
   if (job.recipe) request['recipe'] = shop.named('recipes', job.recipe)
   const given = givenBy(job)

@@ -1,2 +1,5 @@
 import './style/page.css'
 import './app'
+import { start } from './offline/start'
+
+start()

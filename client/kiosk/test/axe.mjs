@@ -11,7 +11,7 @@ const least = 44 // px
 const bowl = 'tool=bowl-gouge-12'
 export const screens = {
   find: '#/', search: '#/', unknown: '#/', where: '#/tool/bowl-gouge-12', 'where, refused': '#/tool/detail-gouge-6', recipe: '#/recipe/skew-36',
-  station: '#/station/north', locking: '#/station/north', wheel: '#/wheel/south-white', options: '#/options', first: `#/set-up/north/wheel?${bowl}`,
+  waiting: '#/waiting', station: '#/station/north', locking: '#/station/north', wheel: '#/wheel/south-white', options: '#/options', first: `#/set-up/north/wheel?${bowl}`,
   length: `#/set-up/north/1?${bowl}`, angle: `#/set-up/north/2?${bowl}`, last: `#/set-up/north/3?${bowl}`, turned: '#/set-up/north/2?tool=skew-25',
   'several bevels': '#/set-up/north/3?recipe=bowl-50-relief', whole: `#/set-up/north/whole?${bowl}`, 'whole, of three': '#/set-up/north/whole?tool=hollowing-gouge-10',
   warned: '#/set-up/west/whole?tool=roughing-gouge-32', 'what if': `#/set-up/north/what-if?${bowl}`, ink: `#/set-up/north/prove?${bowl}`, inked: `#/set-up/north/prove?${bowl}`,
@@ -45,21 +45,25 @@ export default async function accessible() {
       await at(page, '#/')
       await page.evaluate((m) => localStorage.setItem('arris.prefs', JSON.stringify(m)), { language: mode.language, large: mode.large, inch: mode.large })
       await page.reload()
-      await page.addScriptTag({ content: axe })
       for (const [name, route] of Object.entries(screens).filter(([name]) => wanted(name))) {
         await page.evaluate(() => (location.hash = '#/none')) // so that each begins anew
         await at(page, route)
         await first[name]?.(page)
         await settled(page)
         const where = `${name} (${mode.look}, ${mode.language}${mode.large ? ', large' : ''}, ${mode.view.width}×${mode.view.height})`
-        const { violations } = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }))
-        for (const v of violations) found.push(`${where}: ${v.id}: ${v.help}: ${v.nodes.map((n) => n.target).join(', ')}`)
-        found.push(...(await page.evaluate(measure, least)).map((m) => `${where}: ${m}`))
+        found.push(...(await findings(page)).map((m) => `${where}: ${m}`))
       }
     })
   }
   holds(found.length === 0, `${found.length} findings:\n  ${[...new Set(found)].slice(0, 40).join('\n  ')}`)
   console.log(`    ${Object.keys(screens).filter(wanted).length} screens in ${modes.length} modes`)
+}
+
+/** findings are what is wrong with what the page shows now. */
+export async function findings(page) {
+  if (!(await page.evaluate(() => 'axe' in window))) await page.addScriptTag({ content: axe })
+  const { violations } = await page.evaluate(() => window.axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] }))
+  return [...violations.map((v) => `${v.id}: ${v.help}: ${v.nodes.map((n) => n.target).join(', ')}`), ...(await page.evaluate(measure, least))]
 }
 
 // measure runs in the page.

@@ -17,7 +17,7 @@ export const phone = { width: 390, height: 844 }
 export async function opened(options, job) {
   const profile = mkdtempSync(join(tmpdir(), 'kiosk-'))
   const context = await chromium.launchPersistentContext(profile, {
-    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, ...options,
+    executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, serviceWorkers: 'block', ...options,
   })
   context.setDefaultTimeout(10_000)
   const page = context.pages()[0] ?? (await context.newPage())

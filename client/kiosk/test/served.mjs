@@ -2,7 +2,13 @@
 // a name by its content. A stopped server is away, and back with what it kept.
 import { address, api, holds, opened, same } from './browser.mjs'
 
-await opened({}, async (page) => {
+export default async function served() {
+  await opened({}, loads).catch(unlessMeant)
+  await isTold()
+  await comesBack()
+}
+
+async function loads(page) {
   const answers = new Map()
   page.on('response', (answer) => answers.set(new URL(answer.url()).pathname, answer))
   await page.addInitScript(() => {
@@ -37,21 +43,26 @@ await opened({}, async (page) => {
   await page.waitForFunction(() => window.blocked.includes('script-src-elem') && window.blocked.includes('connect-src'))
   same(done.secure, true, 'this machine counts as secure')
   same(done.camera ?? true, true, 'the camera')
-}).catch((e) => {
-  // Those two were meant to be refused, and the browser says so.
+}
+
+/** unlessMeant passes over what was meant to be refused, of which the browser speaks. */
+function unlessMeant(e) {
   const meant = /Content Security Policy|asked another host: http:\/\/192\.0\.2\.1/
   const rest = e.message.split('\n').slice(1).filter((line) => !meant.test(line) && line.trim() !== '')
   if (!e.message.startsWith('the page complained') || rest.length > 0) throw e
-})
+}
 
-const config = await (await fetch(`${address}/kiosk/config.json`)).json()
-holds(/^\d+\.\d+\.\d+$/.test(config.engineVersion) && config.secure === false && config.publicUrl === '', JSON.stringify(config))
+async function isTold() {
+  const config = await (await fetch(`${address}/kiosk/config.json`)).json()
+  holds(/^\d+\.\d+\.\d+$/.test(config.engineVersion) && config.secure === false && config.publicUrl === '', JSON.stringify(config))
+}
 
-const control = (what) => fetch(process.env.ARRIS_CONTROL + what, { method: 'POST' })
-const note = `kept ${Date.now()}`
-const made = await api('/tools?toolId=kept', { displayName: note, kind: 'TOOL_KIND_BOWL_GOUGE' })
-same(made.status, 200, 'a tool to be kept')
-same((await control('/stop')).status, 200, 'stop')
-holds(await fetch(`${address}/healthz`).then(() => false, () => true), 'it still answers')
-same((await control('/start')).status, 200, 'start')
-same((await api('/tools/kept')).displayName, note, 'what it kept')
+async function comesBack() {
+  const control = (what) => fetch(process.env.ARRIS_CONTROL + what, { method: 'POST' })
+  const note = `kept ${Date.now()}`
+  same((await api('/tools?toolId=kept', { displayName: note, kind: 'TOOL_KIND_BOWL_GOUGE' })).status, 200, 'a tool to be kept')
+  same((await control('/stop')).status, 200, 'stop')
+  holds(await fetch(`${address}/healthz`).then(() => false, () => true), 'it still answers')
+  same((await control('/start')).status, 200, 'start')
+  same((await api('/tools/kept')).displayName, note, 'what it kept')
+}

@@ -1,4 +1,5 @@
 // One way to ask the API: every call ends in time, and everything that goes wrong is a Problem with words for people.
+import { connection } from '../offline/connection'
 import { t } from '../words'
 import { list, num, parsed, text } from './read'
 import type { Way } from './types'
@@ -38,6 +39,8 @@ export interface Asking {
   patience?: number
   /** Opaque id of whoever asks. */
   person?: string
+  /** Nobody waits for it. */
+  quiet?: boolean
 }
 
 async function ask(method: string, path: string, body: object | undefined, asking: Asking): Promise<Response> {
@@ -51,8 +54,8 @@ async function ask(method: string, path: string, body: object | undefined, askin
 
 let asked = 0
 
-// counted says on the page whether something is on its way, for whoever drives it from outside.
-async function counted<T>(job: () => Promise<T>): Promise<T> {
+/** counted says on the page whether something is on its way, for whoever drives it from outside. */
+export async function counted<T>(job: () => Promise<T>): Promise<T> {
   document.documentElement.dataset['asked'] = String(++asked)
   try {
     return await job()
@@ -73,15 +76,17 @@ function failure(thrown: unknown): Problem {
 export async function call<T>(method: 'GET' | 'POST', path: string, body?: object, asking: Asking = {}): Promise<T> {
   let answer: Response, words: string
   try {
-    ;[answer, words] = await counted(async () => {
+    const whole = async (): Promise<[Response, string]> => {
       const answer = await ask(method, path, body, asking)
       return [answer, await answer.text()]
-    })
+    }
+    ;[answer, words] = await (asking.quiet ? whole() : counted(whole))
   } catch (thrown) {
+    void connection.check()
     throw failure(thrown)
   }
   const value = words.length <= largest ? readable(words) : undefined
-  if (!answer.ok) throw refusal(answer.status, value)
+  if (!answer.ok) throw refusalOf(answer.status, value)
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
     throw new Problem('garbled', t('The server sent something that cannot be read.'))
   }
@@ -97,7 +102,7 @@ export async function download(path: string, body: object): Promise<Blob> {
   } catch (thrown) {
     throw failure(thrown)
   }
-  throw refusal(answer.status, readable(await answer.text().catch(() => '')))
+  throw refusalOf(answer.status, readable(await answer.text().catch(() => '')))
 }
 
 function readable(words: string): unknown {
@@ -113,8 +118,8 @@ interface Status {
   details?: { reason?: string; fieldViolations?: { field?: string }[]; ways?: Way[] }[]
 }
 
-// refusal is the API's own words, with what it says would work.
-function refusal(status: number, value: unknown): Problem {
+/** refusalOf is the API's own words, with what it says would work. */
+export function refusalOf(status: number, value: unknown): Problem {
   const said = (value ?? {}) as Status
   const words = text(said.message, 1000)
   if (!words) {

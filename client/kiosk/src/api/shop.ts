@@ -1,9 +1,12 @@
 // The calls that the page makes, by what they are for.
+import { answered, forget, wordedAs } from '../offline/answers'
+import { outbox, random, type New } from '../offline/outbox'
+import { withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
 import { t } from '../words'
-import { call, download, Problem, type Asking } from './http'
-import { list, text } from './read'
-import type { EdgeAnswer, Gauge, Holder, InkTrial, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
+import { call, counted, download, Problem, type Asking } from './http'
+import { called, list, text } from './read'
+import type { EdgeAnswer, Gauge, Holder, InkTrial, Inspection, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
 
 /** The shop that this page is for. */
 export const shop = () => `shops/${prefs.shop}`
@@ -13,61 +16,61 @@ export const named = (collection: string, id: string) => `${shop()}/${collection
 
 const at = (path: string) => `v1/${path}`
 
-// What a list was last, for a few seconds: screens follow one another quickly.
-const fresh = 5000 // ms
-const lists = new Map<string, { since: number; answer: Promise<unknown> }>()
+/** forget makes the next screens ask again. */
+export { forget }
 
-function kept<T>(path: string): Promise<T> {
-  const now = Date.now()
-  const known = lists.get(path)
-  if (known && now - known.since < fresh) return known.answer as Promise<T>
-  const answer = call<T>('GET', at(path))
-  lists.set(path, { since: now, answer })
-  answer.catch(() => lists.delete(path))
-  return answer
-}
+const fresh = 5000 // ms that a list counts as new: screens follow one another quickly
 
-/** forget makes the next screens ask again: something was changed. */
-export const forget = () => lists.clear()
+const kept = <T extends object>(path: string, asking?: Asking) => answered(path, () => call<T>('GET', at(path), undefined, asking), { fresh })
 
-async function all<T extends object>(collection: string, field: string): Promise<T[]> {
+/** all are the records of a collection. */
+export async function all<T extends object>(collection: string, asking?: Asking): Promise<T[]> {
   const found: T[] = []
   let token = ''
   for (let page = 0; page < 10; page++) {
     const query = new URLSearchParams({ pageSize: '500', ...(token ? { pageToken: token } : {}) })
-    const answer = await kept<Record<string, unknown>>(`${shop()}/${collection}?${query}`)
-    found.push(...list(answer[field] as T[] | undefined))
+    const answer = await kept<Record<string, unknown>>(`${shop()}/${collection}?${query}`, asking)
+    found.push(...list(answer[collection] as T[] | undefined))
     token = text(answer['nextPageToken'], 4000)
     if (!token) break
   }
   return found
 }
 
-export const stations = () => all<Station>('stations', 'stations')
-export const wheels = () => all<Wheel>('wheels', 'wheels')
-export const tools = () => all<Tool>('tools', 'tools')
-export const recipes = () => all<Recipe>('recipes', 'recipes')
-export const gauges = () => all<Gauge>('gauges', 'gauges')
+// queued waits until it is known what waits to be sent.
+const queued = async <T>(answer: Promise<T>) => (await Promise.all([answer, outbox.ready]))[0]
+
+export const stations = async () => (await queued(all<Station>('stations'))).map(withLock)
+export const wheels = async () => (await queued(all<Wheel>('wheels'))).map(withMeasurements)
+export const tools = () => all<Tool>('tools')
+export const recipes = () => all<Recipe>('recipes')
+export const gauges = () => all<Gauge>('gauges')
 export const holder = (name: string) => kept<Holder>(name)
 export const recipe = (name: string) => kept<Recipe>(name)
 export const tool = (name: string) => kept<Tool>(name)
-export const station = (name: string) => kept<Station>(name)
-export const wheel = (name: string) => kept<Wheel>(name)
+export const station = async (name: string) => withLock(await queued(kept<Station>(name)))
+export const wheel = async (name: string) => withMeasurements(await queued(kept<Wheel>(name)))
 
 /** shops that the server keeps. */
-export const shops = async () => list((await call<{ shops?: { name?: string; displayName?: string }[] }>('GET', at('shops'))).shops)
+export const shops = async (asking?: Asking) => list((await kept<{ shops?: { name?: string; displayName?: string }[] }>('shops', asking)).shops)
 
-/** alike finds records whose names are like the words; spelling need not be exact. */
-export async function alike<T extends object>(collection: 'tools' | 'recipes', words: string): Promise<T[]> {
+/** alike finds records whose names are like the words; spelling need not be exact, unless there is no connection. */
+export async function alike<T extends Tool | Recipe>(collection: 'tools' | 'recipes', words: string): Promise<T[]> {
   const query = new URLSearchParams({ search: words.slice(0, 200), pageSize: '12' })
-  const answer = await call<Record<string, unknown>>('GET', at(`${shop()}/${collection}?${query}`))
-  return list(answer[collection] as T[] | undefined)
+  try {
+    const answer = await call<Record<string, unknown>>('GET', at(`${shop()}/${collection}?${query}`))
+    return list(answer[collection] as T[] | undefined)
+  } catch (thrown) {
+    if (!(thrown instanceof Problem) || !thrown.passing) throw thrown
+    const wanted = words.toLowerCase().split(/\s+/)
+    return (await all<T>(collection)).filter((r) => wanted.every((w) => `${called(r)} ${text(r.name)}`.toLowerCase().includes(w))).slice(0, 12)
+  }
 }
 
 /** lately is what was sharpened last. */
-export async function lately(): Promise<Sharpening[]> {
+export async function lately(asking?: Asking): Promise<Sharpening[]> {
   const query = new URLSearchParams({ orderBy: 'occur_time desc', pageSize: '30' })
-  return list((await kept<{ sharpenings?: Sharpening[] }>(`${shop()}/sharpenings?${query}`)).sharpenings)
+  return list((await kept<{ sharpenings?: Sharpening[] }>(`${shop()}/sharpenings?${query}`, asking)).sharpenings)
 }
 
 // The engine's own languages are tried once; one that it does not speak yet is English.
@@ -78,7 +81,7 @@ export function wording(): Wording {
   return { languageCode: unspoken.has(prefs.language) ? 'en' : prefs.language, lengthUnit: prefs.inch ? 'LENGTH_UNIT_INCH' : 'LENGTH_UNIT_MM' }
 }
 
-async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
+export async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
   const asked = wording()
   try {
     return await ask(asked)
@@ -90,8 +93,22 @@ async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
   }
 }
 
-/** solve asks how to set up. */
+/** solve asks how to set up. What was asked before is kept; whether it was is told by its mark (asOf). */
 export async function solve(request: SolveRequest): Promise<Setup> {
+  const { include, ...question } = request, under = solveKey(question), whole = isWhole(include)
+  const short = (include?.length ?? 0) === 0
+  if (request.now || !(whole || short)) return await solved(request)
+  return await answered(whole ? under : under + wordedAs, () => solved(request), { under, keep: whole })
+}
+
+/** wholeAnswer are the parts that the pages of a set-up show. */
+export const wholeAnswer: NonNullable<SolveRequest['include']> = ['PART_STEP_FIGURES', 'PART_PROOF', 'PART_ERROR_BUDGET']
+const isWhole = (include: SolveRequest['include']) => wholeAnswer.every((part) => include?.includes(part))
+
+/** solveKey is under what the answer to a question is kept. */
+export const solveKey = ({ include: _, ...question }: SolveRequest) => `solve ${JSON.stringify(question)}${wordedAs}${prefs.language} ${prefs.inch ? 'in' : 'mm'}`
+
+async function solved(request: SolveRequest): Promise<Setup> {
   const answer = await inWords((wording) => call<{ setup?: Setup }>('POST', at(`${shop()}:solveSetup`), { ...request, wording }))
   if (typeof answer.setup !== 'object' || answer.setup === null) throw new Problem('garbled', t('The server sent something that cannot be read.'))
   return answer.setup
@@ -123,31 +140,38 @@ export const measured = (rig: object, measured: { readingDeg: number; steelDepth
   inWords((wording) => call<Match>('POST', at(`${shop()}:matchGrind`), { rig, measured, wording }))
 
 /** onceId makes a repeated call happen once. */
-export function onceId(): string {
-  const bytes = crypto.getRandomValues(new Uint8Array(16))
-  return 'kiosk-' + Array.from(bytes, (b) => b.toString(16).padStart(2, '0')).join('')
-}
+export const onceId = () => 'kiosk-' + random(16)
 
-async function changed<T>(path: string, body: object, asking?: Asking): Promise<T> {
-  const answer = await call<T>('POST', at(path), body, asking)
+/** measureWheel logs a diameter, a strip around the rim, or that it was dressed. */
+export const measureWheel = (wheel: string, measurement: WheelMeasurement, once: string) =>
+  entered<WheelMeasurement>({ kind: 'wheel', about: wheel, path: at(`${wheel}/measurements`), body: { ...measurement, occurTime: now() } }, once)
+
+/** logSharpening keeps what was done to a tool. Its id is made here, so that it can be corrected before it is sent. */
+export const logSharpening = (sharpening: Partial<Sharpening> & { settings?: Settings }, once: string) =>
+  entered<Sharpening>({ kind: 'sharpening', about: text(sharpening.tool) || text(sharpening.recipe), path: at(`${shop()}/sharpenings`), body: { occurTime: now(), ...sharpening }, idField: 'sharpeningId' }, once)
+
+/** inspect keeps what somebody found who looked at a station, wheel, holder, tool or gauge. */
+export const inspect = (inspection: Partial<Inspection>, once: string) =>
+  entered<Inspection>({ kind: 'inspection', about: text(inspection.subject), path: at(`${shop()}/inspections`), body: { occurTime: now(), ...inspection } }, once)
+
+/** lock takes a station out of service. */
+export const lock = (station: string, lockReason: string, once: string) =>
+  entered<Station>({ kind: 'lock', about: station, path: at(`${station}:lock`), body: { lockReason } }, once)
+
+const now = () => new Date().toISOString()
+
+async function entered<T extends object>(made: New, once: string): Promise<T> {
+  const answer = await counted(() => outbox.enter<T>(made, once))
   forget()
   return answer
 }
 
-/** measureWheel logs a diameter, a strip around the rim, or that it was dressed. */
-export const measureWheel = (wheel: string, measurement: WheelMeasurement, requestId: string) =>
-  changed<WheelMeasurement>(`${wheel}/measurements?${new URLSearchParams({ requestId })}`, measurement)
-
-/** logSharpening keeps what was done to a tool. */
-export const logSharpening = (sharpening: Partial<Sharpening> & { settings?: Settings }, requestId: string) =>
-  changed<Sharpening>(`${shop()}/sharpenings?${new URLSearchParams({ requestId })}`, sharpening)
-
-/** lock takes a station out of service. */
-export const lock = (station: string, lockReason: string, requestId: string) => changed<Station>(`${station}:lock`, { lockReason, requestId })
-
-/** unlock releases it. */
-export const unlock = (station: string, unlockReason: string, person: string, requestId: string) =>
-  changed<Station>(`${station}:unlock`, { unlockReason, requestId }, { person })
+/** unlock releases it: that waits for nothing, since somebody has to be allowed to. */
+export async function unlock(station: string, unlockReason: string, person: string, requestId: string): Promise<Station> {
+  const answer = await call<Station>('POST', at(`${station}:unlock`), { unlockReason, requestId }, { person })
+  forget()
+  return answer
+}
 
 /** What a code is of. */
 export interface Resolved {

@@ -23,6 +23,7 @@ export type Gauge = Loose<Schemas['arris.v1.Gauge']>
 export type Holder = Loose<Schemas['arris.v1.Holder']>
 export type InkMark = Loose<Schemas['arris.v1.InkMark']>
 export type InkTrial = Loose<Schemas['arris.v1.InkTrial']>
+export type Inspection = Loose<Schemas['arris.v1.Inspection']>
 export type LengthSetting = Loose<Schemas['arris.v1.LengthSetting']>
 export type Match = Loose<Schemas['arris.v1.MatchGrindResponse']>
 export type Recipe = Loose<Schemas['arris.v1.Recipe']>

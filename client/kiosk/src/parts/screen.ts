@@ -1,9 +1,10 @@
 // What every screen has: the page's own style sheet instead of a shadow, a second look when unit or language change, and something that is
 // being fetched.
 import { html, LitElement, render, type ReactiveController, type ReactiveControllerHost, type TemplateResult } from 'lit'
-import { problemOf, type Problem } from '../api/http'
+import { counted, problemOf, type Problem } from '../api/http'
+import { news } from '../offline/answers'
 import { prefs } from '../prefs'
-import { t } from '../words'
+import { speak, t } from '../words'
 
 export abstract class Screen extends LitElement {
   private readonly again = () => this.reworded()
@@ -21,6 +22,11 @@ export abstract class Screen extends LitElement {
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     prefs.removeEventListener('change', this.again)
+  }
+
+  protected override async scheduleUpdate(): Promise<void> {
+    await speak()
+    await super.scheduleUpdate()
   }
 
   /** A screen that cannot be drawn says so, and begins anew with the next answer. */
@@ -54,12 +60,26 @@ export class Load<T> implements ReactiveController {
   problem: Problem | undefined
   busy = false
   private turn = 0
+  private followed: (() => void) | undefined
+  private readonly again = () => this.followed?.()
 
   constructor(private readonly host: ReactiveControllerHost & HTMLElement) {
     host.addController(this)
   }
 
-  hostConnected(): void {}
+  hostConnected(): void {
+    news.addEventListener('news', this.again)
+  }
+
+  hostDisconnected(): void {
+    news.removeEventListener('news', this.again)
+  }
+
+  /** follow fetches, and again whenever something newer came than what was shown. */
+  follow(job: () => Promise<T>): Promise<T | undefined> {
+    this.followed = () => void this.run(job)
+    return this.run(job)
+  }
 
   /** run fetches; what comes after is done once it worked, also when that took a second try. */
   async run(job: () => Promise<T>, after?: (value: T) => void): Promise<T | undefined> {
@@ -68,7 +88,7 @@ export class Load<T> implements ReactiveController {
     this.host.requestUpdate()
     let value: T
     try {
-      value = await job()
+      value = await counted(job)
     } catch (thrown) {
       if (turn !== this.turn) return undefined // somebody asked anew since
       this.settle(undefined, problemOf(thrown))
@@ -84,7 +104,7 @@ export class Load<T> implements ReactiveController {
   /** clear forgets what was of something else. */
   clear(): void {
     this.turn++
-    this.value = this.problem = undefined
+    this.value = this.problem = this.followed = undefined
     this.busy = false
   }
 

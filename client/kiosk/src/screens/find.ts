@@ -7,6 +7,7 @@ import { called, id, text } from '../api/read'
 import type { Recipe, Station, Tool, Wheel } from '../api/types'
 import { meant, placeOf } from '../codes'
 import { recent } from '../memory'
+import { sharpened } from '../offline/overlay'
 import { cameraIcon, searchIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
@@ -39,9 +40,9 @@ export class Find extends Screen {
 
   override connectedCallback(): void {
     super.connectedCallback()
-    void this.all.run(async () => {
+    void this.all.follow(async () => {
       const [tools, recipes, stations, wheels, log] = await Promise.all([shop.tools(), shop.recipes(), shop.stations(), shop.wheels(), shop.lately().catch(() => [])])
-      return { tools, recipes, stations, wheels, lately: log.map((s) => text(s.tool)).filter(Boolean) }
+      return { tools, recipes, stations, wheels, lately: [...sharpened(), ...log].map((s) => text(s.tool)).filter(Boolean) }
     })
   }
 

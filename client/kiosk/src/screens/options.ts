@@ -3,6 +3,7 @@ import { html, nothing, type TemplateResult } from 'lit'
 import { customElement } from 'lit/decorators.js'
 import { called, id } from '../api/read'
 import * as shop from '../api/shop'
+import { device, deviceNote, type Device } from '../parts/device'
 import { canScan } from '../parts/scanner'
 import { Load, Screen } from '../parts/screen'
 import { languages, prefs, type Look } from '../prefs'
@@ -14,9 +15,12 @@ const own: Record<string, string> = { en: 'English', de: 'Deutsch', es: 'Españo
 export class Options extends Screen {
   private readonly shops = new Load<{ name?: string; displayName?: string }[]>(this)
 
+  private readonly kept = new Load<Device>(this)
+
   override connectedCallback(): void {
     super.connectedCallback()
-    void this.shops.run(shop.shops)
+    void this.shops.follow(() => shop.shops())
+    void this.kept.follow(device)
   }
 
   protected override render() {
@@ -32,9 +36,10 @@ export class Options extends Screen {
         ${this.choice(t('Paper'), [false, true].map((letter) => ({ words: letter ? 'US Letter' : 'A4', on: prefs.letter === letter, choose: () => prefs.set({ letter }) })))}
         ${shops.length > 1 ? this.choice(t('Shop'), shops.map((s) => ({ words: called(s), on: prefs.shop === id(s.name), choose: () => this.choose(id(s.name)) }))) : nothing}
       </div>
+      ${this.kept.value ? deviceNote(this.kept.value) : nothing}
       ${canScan() ? nothing : html`<p class="more">${window.isSecureContext
         ? t('This browser reads no codes with its camera: type them, or use a hand scanner that types.')
-        : t('The camera is off: it needs an address that begins with https. A hand scanner that types works.')}</p>`}`
+        : t('A hand scanner that types works without the camera.')}</p>`}`
   }
 
   private choose(its: string): void {

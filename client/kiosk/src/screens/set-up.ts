@@ -5,12 +5,14 @@ import { Problem } from '../api/http'
 import { called, text } from '../api/read'
 import { jobLink, jobOf, taken, toolLink, type Job } from '../job'
 import type { Way } from '../api/types'
+import { connection } from '../offline/connection'
 import { lockIcon } from '../parts/icons'
 import { refusal } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { instead, link, type Route } from '../route'
 import { isLocked } from '../tiles'
 import { t } from '../words'
+import { about } from './set-up/head'
 import { worked, type Work } from './set-up/work'
 import './set-up/log'
 import './set-up/prove'
@@ -19,6 +21,9 @@ import './set-up/step'
 import './set-up/what-if'
 import './set-up/wheel-first'
 import './set-up/whole'
+
+/** Pages that ask the engine something new. */
+const needsServer = ['what-if', 'prove', 'see', 'stands']
 
 @customElement('k-set-up')
 export class SetUp extends Screen {
@@ -40,7 +45,7 @@ export class SetUp extends Screen {
     const job = jobOf(this.route), key = jobLink(job, '')
     if (key !== this.key) this.work.clear()
     this.key = key
-    void this.work.run(() => worked(job))
+    void this.work.follow(() => worked(job))
   }
 
   protected override render(): TemplateResult {
@@ -54,6 +59,7 @@ export class SetUp extends Screen {
 
   private page(work: Work): TemplateResult {
     const page = this.route.path[2] ?? 'wheel'
+    if (connection.away && needsServer.includes(page)) return this.without(work)
     switch (page) {
       case 'wheel':
         return html`<k-wheel-first .work=${work}></k-wheel-first>`
@@ -79,6 +85,15 @@ export class SetUp extends Screen {
     if (!this.later.value && !this.later.busy && !this.later.problem) void this.later.run(() => import('./set-up/see').catch(() => Promise.reject(new Problem('away', t('The server cannot be reached.')))))
     if (!this.later.value) return this.later.problem ? refusal(this.later.problem) : waiting()
     return html`<k-see .work=${work}></k-see>`
+  }
+
+  // without says what the engine has to be asked for.
+  private without(work: Work): TemplateResult {
+    return html`
+      ${about(work)}
+      <h1>${t('Not without a connection')}</h1>
+      <p class="lead">${t('This is calculated by the server, which cannot be reached now. The numbers kept on this device stay as they are.')}</p>
+      <div class="actions"><a class="button primary" href=${jobLink(work.job, 'whole')}>${t('Whole set-up')}</a></div>`
   }
 
   private refused(job: Job): TemplateResult {

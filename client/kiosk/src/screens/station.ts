@@ -24,7 +24,7 @@ export class StationScreen extends Screen {
   }
 
   private load() {
-    return this.here.run(async () => {
+    return this.here.follow(async () => {
       const [station, wheels] = await Promise.all([shop.station(shop.named('stations', this.station)), shop.wheels()])
       return { station, wheel: mounted(wheels, station) }
     })

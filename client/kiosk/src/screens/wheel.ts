@@ -22,7 +22,7 @@ export class WheelScreen extends Screen {
   private readonly saving = new Load<WheelMeasurement>(this)
 
   protected override willUpdate(changed: Map<string, unknown>): void {
-    if (changed.has('wheel')) void this.known.run(async () => (await shop.wheels()).find((w) => w.name === this.name) ?? (await this.missing()))
+    if (changed.has('wheel')) void this.known.follow(async () => (await shop.wheels()).find((w) => w.name === this.name) ?? (await this.missing()))
   }
 
   private get name(): string {

@@ -42,7 +42,7 @@ export class Where extends Screen {
 
   private load() {
     const job = this.job
-    return this.what.run(async () => {
+    return this.what.follow(async () => {
       const [tool, recipe, stations, wheels, tools] = await Promise.all([
         job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), shop.stations(), shop.wheels(), job.tool ? [] : shop.tools(),
       ])

@@ -5,6 +5,7 @@ import { num, text } from '../../api/read'
 import * as shop from '../../api/shop'
 import type { Sharpening, SharpeningKind } from '../../api/types'
 import { madeBy, lastOf } from '../../cards'
+import { isKept } from '../../offline/outbox'
 import { readyIcon } from '../../parts/icons'
 import { refusal } from '../../parts/refusal'
 import { Load, Screen } from '../../parts/screen'
@@ -87,7 +88,7 @@ export class Log extends Screen {
 
   private kept(): TemplateResult {
     const time = `${Math.floor(this.left / 60)}:${String(this.left % 60).padStart(2, '0')}`
-    return html`${this.said(t('Logged.'))}
+    return html`${this.said(isKept(this.logging.value) ? t('Kept on this device; it is sent when the server is back.') : t('Logged.'))}
       ${this.left > 0 ? html`<p><button type="button" ?disabled=${this.undoing.busy} @click=${() => this.undo()}>${t('Undo')} <span class="more" aria-hidden="true">${time}</span></button></p>` : nothing}`
   }
 

@@ -8,6 +8,7 @@ import { drawing } from '../../figure/draw'
 import { ago } from '../../format'
 import { jobLink } from '../../job'
 import { noteStand } from '../../memory'
+import { asOf } from '../../offline/answers'
 import { cautions, isStop } from '../../parts/cautions'
 import { backIcon, nextIcon } from '../../parts/icons'
 import { bigNumber } from '../../parts/number'
@@ -106,7 +107,7 @@ export class StepPage extends Screen {
   private way(step: Step): TemplateResult | typeof nothing {
     const { work } = this, move = text(step.support?.move?.text), { stand } = work
     const read = jobLink(work.job, 'stands', { step: String(this.card?.step ?? 0) })
-    if (!move) return step.side === 'SIDE_SECOND' ? nothing : html`<p><a class="button small" href=${read}>${t('Which way, how many turns?')}</a></p>`
+    if (!move) return step.side === 'SIDE_SECOND' || asOf(work.setup) ? nothing : html`<p><a class="button small" href=${read}>${t('Which way, how many turns?')}</a></p>`
     return html`
       <p class="move">${move}</p>
       <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}

@@ -4,6 +4,7 @@ import { customElement, property } from 'lit/decorators.js'
 import { called, id, num, text } from '../../api/read'
 import { ago, degrees, length } from '../../format'
 import { jobLink } from '../../job'
+import { driftOf } from '../../offline/drift'
 import { cautions, isGrave } from '../../parts/cautions'
 import { nextIcon } from '../../parts/icons'
 import { bigNumber } from '../../parts/number'
@@ -29,7 +30,8 @@ export class WheelFirst extends Screen {
 
   protected override render() {
     const { work } = this, basis = work.setup?.basis
-    const mm = num(basis?.wheelDiameterMm), flat = mm === 0 || work.wheel?.flat !== undefined
+    const drift = driftOf(work.setup, work.wheel)
+    const mm = drift?.newMm ?? num(basis?.wheelDiameterMm), measured = drift ? work.wheel?.measureTime : basis?.wheelMeasureTime, flat = mm === 0 || work.wheel?.flat !== undefined
     const [number = '', unit = ''] = length(mm).split(' ')
     const stale = num(basis?.staleByDeg) ?? 0
     return html`
@@ -41,7 +43,7 @@ export class WheelFirst extends Screen {
             ${flat ? html`<p class="instruction">${t('A flat abrasive: nothing to measure.')}</p>` : bigNumber('⌀ ' + number, unit, t('Diameter'))}
             <p class="age">${text(work.wheel?.dressTime)
               ? t('Dressed {ago}, and not measured since', { ago: ago(work.wheel?.dressTime) })
-              : text(basis?.wheelMeasureTime) ? t('measured {ago}', { ago: ago(basis?.wheelMeasureTime) }) : t('never measured')}</p>
+              : text(measured) ? t('measured {ago}', { ago: ago(measured) }) : t('never measured')}</p>
             <p class="more">${called(work.wheel)}${stale > 0.05 ? html` · ${t('its age may put the edge off by {deg}', { deg: degrees(stale) })}` : nothing}</p>
             ${cautions(work.setup?.cautions, isGrave)}
           </div>

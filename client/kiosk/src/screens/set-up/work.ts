@@ -6,6 +6,7 @@ import type { Recipe, Settings, Setup, SolveRequest, Station, Tool, Wheel } from
 import { cardsOf, type Card } from '../../cards'
 import { recipeOf, requestOf, type Job } from '../../job'
 import { stand, standing, type Stand } from '../../memory'
+import { asOf } from '../../offline/answers'
 import { supportKind } from '../../quantities'
 import { isLocked, mounted } from '../../tiles'
 
@@ -39,7 +40,7 @@ export async function worked(job: Job): Promise<Work> {
   let setup = await solved
   if (list(setup.cautions).some((c) => c.code === lockedCode)) return { ...work, station: { ...station, state: 'STATION_STATE_LOCKED' } }
   const known = stand(text(station.name))
-  if (known && known.support === text(setup.basis?.support)) {
+  if (!asOf(setup) && known && known.support === text(setup.basis?.support)) {
     const moved = await from(request, standing(known))
     if (moved) [setup, work.stand] = [moved, known]
   }

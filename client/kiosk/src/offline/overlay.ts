@@ -1,0 +1,32 @@
+// The shop as it is with what waits to be sent: a lock counts at once, and so does a diameter.
+import { num, text } from '../api/read'
+import type { Sharpening, Station, Wheel, WheelMeasurement } from '../api/types'
+import { outbox } from './outbox'
+
+const about = (name: unknown, kind: string) => outbox.entries.filter((e) => e.kind === kind && e.about === name)
+
+/** withLock is a station as locked as it is here: a lock that the API refused counts too, until somebody has looked. */
+export function withLock(station: Station): Station {
+  const lock = about(station.name, 'lock').at(-1)
+  if (!lock || station.state === 'STATION_STATE_LOCKED') return station
+  return { ...station, state: 'STATION_STATE_LOCKED', stateReason: text((lock.body as { lockReason?: string }).lockReason), stateTime: iso(lock.time) }
+}
+
+/** withMeasurements is a wheel with what was measured here since. */
+export function withMeasurements(wheel: Wheel): Wheel {
+  let now = wheel
+  for (const entry of about(wheel.name, 'wheel')) {
+    const { diameterMm, dressed } = entry.body as WheelMeasurement, time = iso(entry.time)
+    if (entry.refused || time < text(now.measureTime)) continue
+    if (num(diameterMm) !== undefined) now = { ...without(now), diameterMm: diameterMm!, measureTime: time }
+    else if (dressed) now = { ...now, dressTime: time }
+  }
+  return now
+}
+
+const without = ({ dressTime: _, ...wheel }: Wheel): Wheel => wheel
+
+/** sharpened are the entries of this device that wait, newest first. */
+export const sharpened = (): Sharpening[] => outbox.entries.filter((e) => e.kind === 'sharpening').map((e) => e.body as Sharpening).reverse()
+
+const iso = (time: number) => new Date(time).toISOString()
