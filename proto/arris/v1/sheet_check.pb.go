@@ -434,11 +434,11 @@ var File_arris_v1_sheet_check_proto protoreflect.FileDescriptor
 
 const file_arris_v1_sheet_check_proto_rawDesc = "" +
 	"\n" +
-	"\x1aarris/v1/sheet_check.proto\x12\barris.v1\x1a\x17arris/v1/transfer.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9d\x06\n" +
+	"\x1aarris/v1/sheet_check.proto\x12\barris.v1\x1a\x17arris/v1/transfer.proto\x1a\x16arris/v1/wording.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa9\x06\n" +
 	"\x11CheckSheetRequest\x12T\n" +
 	"\x04shop\x18\x01 \x01(\tB@\xbaH=\xc8\x01\x01r8\x18d2'^shops/[a-z]([a-z0-9-]{0,61}[a-z0-9])?$\x92\x02\n" +
-	"shops/mainR\x04shop\x12U\n" +
-	"\x06recipe\x18\x02 \x01(\tB=\xbaH:r8\x18I24^([a-z]([a-z0-9-]{0,61}[a-z0-9])?/[1-9][0-9]{0,8})?$R\x06recipe\x12G\n" +
+	"shops/mainR\x04shop\x12a\n" +
+	"\x06recipe\x18\x02 \x01(\tBI\xbaHFrD\x18I24^([a-z]([a-z0-9-]{0,61}[a-z0-9])?/[1-9][0-9]{0,8})?$\x92\x02\tbowl-50/3R\x06recipe\x12G\n" +
 	"\astation\x18\x03 \x01(\tB-\xbaH*r(\x18?2$^([a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\astation\x12G\n" +
 	"\asupport\x18\x04 \x01(\tB-\xbaH*r(\x18?2$^([a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\asupport\x12C\n" +
 	"\x05wheel\x18\x05 \x01(\tB-\xbaH*r(\x18?2$^([a-z]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x05wheel\x12E\n" +

@@ -18,13 +18,13 @@ import (
 
 // papersIn compares what is on paper in other languages with what is in English: the same numbers, and no English but what people called their
 // things. Nothing leaves its page or lies over something else.
-func papersIn(t *testing.T, name string, print func(language string) paper.Document) {
+func papersIn(t *testing.T, name string, lay func(language string) paper.Document) {
 	t.Helper()
 	called := namesOf(demo.Records())
-	english := print("")
+	english := lay("")
 	said, numbers := wordsOn(english), numbersOn(english)
 	for _, code := range []string{"en", "de", "es"} {
-		own := print(code)
+		own := lay(code)
 		if got := numbersOn(own); !slices.Equal(numbers, got) {
 			t.Errorf("%s in %s: the numbers are\n%v, in English\n%v", name, code, got, numbers)
 		}
@@ -101,21 +101,22 @@ func fromNow(slide unit.Length) setup.Question {
 	return q
 }
 
-// everyPaper is for both sizes of paper and both units.
+// everyPaper is for both sizes of paper and all units; on the narrower one with the longest numbers.
 func everyPaper(t *testing.T, q setup.Question, do func(paper.Size, setup.Question)) {
 	t.Helper()
-	for _, size := range []paper.Size{paper.A4, paper.Letter} {
-		for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches} {
-			q.Unit = lengths
-			do(size, q)
-		}
+	for _, of := range []struct {
+		size    paper.Size
+		lengths setup.LengthUnit
+	}{{paper.A4, setup.Millimetres}, {paper.A4, setup.BothUnits}, {paper.Letter, setup.Inches}} {
+		q.Unit = of.lengths
+		do(of.size, q)
 	}
 }
 
 // What matters on a label is on it in every language, on every size.
 func TestLabelsInOtherLanguages(t *testing.T) {
 	for size, stock := range stocks {
-		for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches} {
+		for _, lengths := range []setup.LengthUnit{setup.Millimetres, setup.Inches, setup.BothUnits} {
 			papersIn(t, "labels of "+size, func(language string) paper.Document {
 				m := maker()
 				m.Public = public

@@ -206,6 +206,8 @@ var terms = map[string]map[string]string{
 	"slide": {"de": "schlitten", "es": "carro"}, "adjuster": {"de": "stellschraube", "es": "tornillo de ajuste"}, "pivot": {"de": "drehpunkt", "es": "punto de giro"},
 	"wheel": {"de": "scheibe", "es": "muela"}, "wheel gap": {"de": "scheibenabstand", "es": "distancia"}, "station": {"de": "station", "es": "estación"},
 	"recipe": {"de": "rezept", "es": "receta"}, "gauge": {"de": "lehre", "es": "plantilla"}, "protractor": {"de": "winkelmesser", "es": "transportador"},
+	"notch": {"de": "kerbe", "es": "muesca"}, "label": {"de": "etikett", "es": "etiqueta"},
+	"scraper": {"de": "schaber", "es": "rasqueta"}, "bowl gouge": {"de": "schalenröhre", "es": "gubia para cuencos"},
 	"play": {"de": "spiel", "es": "juego"}, "burr": {"de": "grat", "es": "rebaba"}, "superabrasive": {"de": "superschleifmittel", "es": "superabrasiv"},
 }
 

@@ -60,8 +60,15 @@
 //	station               Station                       estación
 //	locked                gesperrt                      bloqueada
 //	recipe, revision      Rezept, Revision              receta, revisión
-//	block                 Distanzblock                  bloque
+//	block, shim           Distanzblock, Passblech       bloque, calce
 //	gauge                 Lehre                         plantilla
+//	stick-out block       Überstandlehre                bloque de voladizo
+//	bevel card, notch     Fasenlehre, Kerbe             plantilla de bisel, muesca
+//	leg template          Schenkellehre                 plantilla de la pata
+//	stop                  Anschlag                      tope
+//	light (at a gauge)    Lichtspalt                    luz
+//	label                 Etikett                       etiqueta
+//	sheet, volume         Blatt, Band                   hoja, volumen
 //	protractor            Winkelmesser                  transportador
 //	doubt                 Unsicherheit                  incertidumbre
 //	wear                  Abnutzung                     desgaste
@@ -72,7 +79,13 @@
 //	carbon steel          Kohlenstoffstahl              acero al carbono
 //	spindle roughing      Schruppröhre für Langholz     gubia de desbaste para torneado
 //	gouge                                               entre puntos
-//	bowl                  Schale                        cuenco
+//	bowl, bowl gouge      Schale, Schalenröhre          cuenco, gubia para cuencos
+//	spindle gouge         Formröhre                     gubia de perfilar
+//	hollowing gouge       Aushöhlröhre                  gubia de vaciado
+//	skew                  Schrägmeißel                  formón oblicuo
+//	parting tool          Abstechstahl                  formón de tronzar
+//	scraper               Schaber                       rasqueta
+//	spindle               Spindel                       husillo
 //	sharpening            Schärfen                      afilado
 //	ink test              Tuscheprobe                   prueba de tinta
 package words
