@@ -78,7 +78,8 @@ export function wording(): Wording {
   return { languageCode: unspoken.has(prefs.language) ? 'en' : prefs.language, lengthUnit: prefs.inch ? 'LENGTH_UNIT_INCH' : 'LENGTH_UNIT_MM' }
 }
 
-async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
+/** inWords asks in the language of this device. */
+export async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
   const asked = wording()
   try {
     return await ask(asked)
@@ -132,9 +133,9 @@ export const logSharpening = (sharpening: Partial<Sharpening> & { settings?: Set
 /** lock takes a station out of service. */
 export const lock = (station: string, lockReason: string, requestId: string) => changed<Station>(`${station}:lock`, { lockReason, requestId })
 
-/** unlock releases it. */
-export const unlock = (station: string, unlockReason: string, person: string, requestId: string) =>
-  changed<Station>(`${station}:unlock`, { unlockReason, requestId }, { person })
+/** unlock releases it, if it is still as it was seen. */
+export const unlock = (station: string, unlockReason: string, person: string, requestId: string, etag: string) =>
+  changed<Station>(`${station}:unlock`, { unlockReason, requestId, etag }, { person })
 
 /** What a code is of. */
 export interface Resolved {
