@@ -23,9 +23,9 @@ export const wear = (wheel: string, on = '') =>
     return call<Wear>('GET', `v1/${wheel}:forecastWear?${query}`)
   })
 
-/** inspections are the newest of all, or of one thing. */
+/** inspections are the newest of all, or of one station or wheel. */
 export async function inspections(subject = ''): Promise<Inspection[]> {
-  const query = newest(subject ? { filter: `subject = "${subject}"` } : { pageSize: '1000' })
+  const query = newest(subject ? { filter: `${subject.split('/')[2] === 'wheels' ? 'wheel' : 'station'} = "${subject}"` } : { pageSize: '1000' })
   return list((await call<{ inspections?: Inspection[] }>('GET', `v1/${shop()}/inspections?${query}`)).inspections)
 }
 

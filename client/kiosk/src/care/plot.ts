@@ -6,7 +6,7 @@ import { fromMm, length, toMm, unit } from '../format'
 import { Screen } from '../parts/screen'
 import { prefs } from '../prefs'
 import { t } from '../words'
-import { day } from './said'
+import { calendar, day } from './said'
 import { size, type Entry, type Expected, type WearLog } from './wear-data'
 
 const ms = 86_400_000 // a day
@@ -55,14 +55,14 @@ export class Plot extends Screen {
     const from = end !== undefined && end > lowest - room / 2 ? Math.min(lowest, end) : lowest
     const first = Math.min(...times), last = Math.max(...times), span = Math.max(ms * 14, last - first)
     const em = parseFloat(getComputedStyle(this).fontSize) * 0.85 || 15
-    const { width } = this, height = Math.round(Math.min(Math.max(width * 0.56, 13 * em), innerHeight * 0.62, 30 * em))
+    const { width } = this, height = Math.round(Math.min(Math.max(width * 0.6, 13 * em), innerHeight * 0.62, 30 * em))
     const [left, right, top, bottom] = [4.4 * em, width - 0.8 * em, 2 * em, height - 2.4 * em]
     const start = first - 0.03 * span, low = from - 0.08 * room, high = highest + 0.08 * room
     const stop = Math.max(last, first + span) + 0.03 * span
     return {
       width, height, em, left, right, top, bottom,
       x: (time) => left + ((time - start) / (stop - start)) * (right - left), y: (mm) => bottom - ((mm - low) / (high - low)) * (bottom - top),
-      times: days(start, stop, Math.max(2, Math.floor((right - left) / (6.5 * em)))), sizes: marks(fromMm(low), fromMm(high), Math.max(3, Math.floor((bottom - top) / (3 * em)))),
+      times: days(start, stop, Math.max(2, Math.floor((right - left) / (4.4 * em)))), sizes: marks(fromMm(low), fromMm(high), Math.max(3, Math.floor((bottom - top) / (2 * em)))),
     }
   }
 
@@ -73,7 +73,7 @@ export class Plot extends Screen {
 
   private picture(f: Frame): TemplateResult {
     const { measured } = this, first = measured[0], last = measured.at(-1), { ahead } = this.log
-    const label = first && last ? t('{n} measurements, from {first} on {start} to {last} on {end}. All numbers are in the tables.', {
+    const label = first && last ? t('Measurements: {n}, from {first} on {start} to {last} on {end}. All numbers are in the tables.', {
       n: measured.length, first: length(first.mm), start: day(first.time), last: length(last.mm), end: day(last.time) }) : ''
     return html`
       <svg viewBox=${`0 0 ${f.width} ${f.height}`} width=${f.width} height=${f.height} role="img" aria-label=${label} focusable="false" font-size=${f.em}>
@@ -166,8 +166,10 @@ function days(from: number, to: number, most: number): number[] {
   return found
 }
 
+// shortDay says the year where it begins, and at the first mark.
 function shortDay(time: number, f: Frame): string {
   const apart = f.times.length > 1 ? (f.times[1]! - f.times[0]!) / ms : 30
-  const options: Intl.DateTimeFormatOptions = apart < 25 ? { day: 'numeric', month: 'short' } : apart > 360 ? { year: 'numeric' } : { month: 'short', year: 'numeric' }
-  return new Intl.DateTimeFormat(prefs.language, options).format(time)
+  const year = time === f.times[0] || new Date(time).getMonth() === 0
+  const options: Intl.DateTimeFormatOptions = apart < 25 ? { day: 'numeric', month: 'short' } : apart > 360 ? { year: 'numeric' } : year ? { month: 'short', year: 'numeric' } : { month: 'short' }
+  return new Intl.DateTimeFormat(calendar(), options).format(time)
 }

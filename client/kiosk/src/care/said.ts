@@ -12,9 +12,12 @@ export function timeOf(time: unknown): number | undefined {
   return ms > first && ms < last ? ms : undefined
 }
 
+/** calendar is whose dates are written: in English the day first, as the engine writes them. */
+export const calendar = () => (prefs.language === 'en' ? 'en-GB' : prefs.language)
+
 /** day is a date in the words of this device's language. */
 export function day(ms: number | undefined): string {
-  return ms === undefined ? '–' : new Intl.DateTimeFormat(prefs.language, { day: 'numeric', month: 'short', year: 'numeric' }).format(ms)
+  return ms === undefined ? '–' : new Intl.DateTimeFormat(calendar(), { day: 'numeric', month: 'short', year: 'numeric' }).format(ms)
 }
 
 const short = 140, most = 10_000 // letters

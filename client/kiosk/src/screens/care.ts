@@ -75,11 +75,11 @@ export class Care extends Screen {
     return html`
       <h1>${t('Care')}</h1>
       <div class="care-grid">
-        ${this.locked(value.stations)}
-        ${this.toMeasure(value.wheels)}
-        ${this.ends(value.wheels)}
-        ${this.toInspect(value)}
-        <section class="panel"><h2>${t('Ground lately')}</h2><a class="button" href=${link(['log'])}>${t('The log')}</a></section>
+        <div>${this.locked(value.stations)}${this.toMeasure(value.wheels)}${this.ends(value.wheels)}</div>
+        <div>
+          ${this.toInspect(value)}
+          <section class="panel"><h2>${t('What was ground lately')}</h2><a class="button" href=${link(['log'])}>${t('The log')}</a></section>
+        </div>
       </div>`
   }
 

@@ -48,7 +48,7 @@ export class Entries extends Screen {
       ${this.undoing.problem && !this.undoing.problem.passing ? refusal(this.undoing.problem) : nothing}
       ${!value ? (problem ? refusal(problem) : waiting()) : value.length === 0
         ? html`<p class="empty">${t('Nothing was logged yet.')}</p>`
-        : html`<ul class="care-list">${value.slice(0, shown).map((s) => this.entry(s, value))}</ul>`}`
+        : html`<section class="panel"><ul class="care-list">${value.slice(0, shown).map((s) => this.entry(s, value))}</ul></section>`}`
   }
 
   private entry(s: Sharpening, all: Sharpening[]): TemplateResult {

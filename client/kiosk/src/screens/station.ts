@@ -1,6 +1,7 @@
 // One station: whether it may be used, locking it in two taps, releasing it with a reason, its wheel, and who looked at it.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
+import { Problem } from '../api/http'
 import { called, id, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Station, Wheel } from '../api/types'
@@ -51,13 +52,20 @@ export class StationScreen extends Screen {
     return html`
       <h1>${called(station)}</h1>
       <p class="lead">${stateOf(station)}${isLocked(station) && text(station.stateTime) ? html` <span class="more">${ago(station.stateTime)}</span>` : nothing}</p>
-      ${this.change.problem && !this.change.problem.passing ? refusal(this.change.problem) : nothing}
+      ${this.change.problem && !this.change.problem.passing ? this.refused(this.change.problem) : nothing}
       <div class="columns">
         ${isLocked(station) ? this.release() : this.lock(station)}
         ${wheel ? this.wheel(wheel) : html`<section class="panel"><h2>${t('Wheel')}</h2><p>${t('No wheel is mounted here.')}</p></section>`}
         <k-inspections .subject=${text(station.name)}></k-inspections>
         ${isLocked(station) ? this.lock(station) : nothing}
       </div>`
+  }
+
+  // refused: the station as it is now is shown beside it, and what was typed stays.
+  private refused(problem: Problem): TemplateResult {
+    return problem.reason === 'ETAG_MISMATCH'
+      ? refusal(new Problem('refused', t('Somebody changed this station meanwhile. Read why it is locked now, then decide.')))
+      : refusal(problem)
   }
 
   private lock(station: Station): TemplateResult {

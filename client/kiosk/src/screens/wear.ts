@@ -40,13 +40,16 @@ export class WearScreen extends Screen {
       <h1>${called(wheel)}</h1>
       <p class="lead">${believed(wheel)}${size(wheel.smallestDiameterMm) ? html` <span class="more">${t('never below ⌀ {least}', { least: length(wheel.smallestDiameterMm) })}</span>` : nothing}</p>
       <div class="care-grid">
-        ${flat ? nothing : html`
-          <section class="panel picture"><h2>${t('Wear')}</h2><k-plot .log=${value}></k-plot></section>
+        ${flat ? nothing : html`<div>
+          <section class="panel"><h2>${t('Wear')}</h2><k-plot .log=${value}></k-plot></section>
           <section class="panel"><h2>${t('What is to be expected')}</h2>${this.foreseen(value)}
             <a class="button primary" href=${link(['wheel', this.wheel])}>${t('Measure the wheel')}</a></section>
-          <section class="panel"><h2>${t('Log')}</h2>${entries(value.entries)}</section>`}
-        ${wear ? recipes(wear) : nothing}
-        <k-inspections .subject=${text(wheel.name)}></k-inspections>
+        </div>`}
+        <div>
+          ${flat ? nothing : html`<section class="panel"><h2>${t('Log')}</h2>${entries(value.entries)}</section>`}
+          ${wear ? recipes(wear) : nothing}
+          <k-inspections .subject=${text(wheel.name)}></k-inspections>
+        </div>
       </div>`
   }
 
@@ -63,11 +66,11 @@ const size = (mm: unknown) => (num(mm) ?? 0) > 0
 function entries(all: Entry[]): TemplateResult {
   if (all.length === 0) return html`<p>${t('Nothing was measured yet.')}</p>`
   return html`
-    <table class="log">
+    <table class="log kept">
       <thead><tr><th scope="col">${t('Day')}</th><th scope="col">${t('Diameter')}</th><th scope="col">${t('What was done')}</th></tr></thead>
       <tbody>${all.slice(0, 60).map((e) => html`<tr><td>${day(e.time)}</td><td class="size">${e.mm === undefined ? '–' : length(e.mm)}</td><td>${done(e)}</td></tr>`)}</tbody>
     </table>
-    ${all.length > 60 ? html`<p class="more">${t('{n} older entries are kept.', { n: all.length - 60 })}</p>` : nothing}`
+    ${all.length > 60 ? html`<p class="more">${t('Older entries: {n}', { n: all.length - 60 })}</p>` : nothing}`
 }
 
 function done({ measurement: m }: Entry): TemplateResult {
@@ -91,7 +94,7 @@ function recipes(wear: Wear): TemplateResult | typeof nothing {
   return html`
     <section class="panel"><h2>${t('What wear does to recipes')}</h2>
       <ul class="texts">${all.slice(0, 2).map((r) => recipe(r.recipe, r.text, r.measureTime))}</ul>
-      ${all.length > 2 ? html`<details><summary>${t('All {n} recipes', { n: all.length })}</summary><ul class="texts">${all.slice(2).map((r) => recipe(r.recipe, r.text, r.measureTime))}</ul></details>` : nothing}
+      ${all.length > 2 ? html`<details><summary>${t('More recipes: {n}', { n: all.length - 2 })}</summary><ul class="texts">${all.slice(2).map((r) => recipe(r.recipe, r.text, r.measureTime))}</ul></details>` : nothing}
     </section>`
 }
 
