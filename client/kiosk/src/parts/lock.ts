@@ -10,6 +10,8 @@ import { lockIcon } from './icons'
 import { refusal } from './refusal'
 import { Load, Screen } from './screen'
 
+const bounce = 400 // ms: a second tap so soon is the first one's shaking
+
 @customElement('k-lock')
 export class Lock extends Screen {
   @property({ attribute: false }) station!: Station
@@ -19,7 +21,17 @@ export class Lock extends Screen {
   @state() private own = ''
   /** Somebody else locked it first: what this one wanted to say. */
   @state() private late: { theirs: string; mine: string } | undefined
+  private since = 0
   private readonly change = new Load<Station>(this)
+
+  private ask(): void {
+    this.asking = true
+    this.since = performance.now()
+  }
+
+  private sure(reason: string): void {
+    if (performance.now() - this.since > bounce) this.lock(reason)
+  }
 
   private lock(mine: string): void {
     const once = shop.onceId(), name = text(this.station.name)
@@ -64,16 +76,19 @@ export class Lock extends Screen {
       </section>`
   }
 
+  // keys: the first is the same one for both taps, so that neither finger nor focus has to move.
   private keys(): TemplateResult {
-    if (!this.asking) {
-      return html`
-        <button type="button" class="danger wide" @click=${() => (this.asking = true)}>${lockIcon()} ${t('Lock this station')}</button>
-        <p>${t('Everybody may lock a station. Its numbers are hidden until it is released.')}</p>`
-    }
+    const { asking, reason } = this
+    const tapped = () => (asking ? this.sure(reason || t('Locked in a hurry; ask before use')) : this.ask())
+    return html`
+      <button type="button" class=${asking ? 'danger sure wide' : 'danger wide'} ?disabled=${this.change.busy} @click=${tapped}>${lockIcon()} ${asking ? t('Lock it now') : t('Lock this station')}</button>
+      ${asking ? this.reasons() : html`<p>${t('Everybody may lock a station. Its numbers are hidden until it is released.')}</p>`}`
+  }
+
+  private reasons(): TemplateResult {
     const reasons = this.reason ? [] : [t('Somebody moved it'), t('Wheel damaged'), t('Noise or shaking'), t('Guard or rest loose')]
     return html`
-      <button type="button" class="danger sure wide" ?disabled=${this.change.busy} @click=${() => this.lock(this.reason || t('Locked in a hurry; ask before use'))}>${lockIcon()} ${t('Lock it now')}</button>
-      <p>${this.reason ? html`${t('Why?')} <span dir="auto">“${this.reason}”</span>` : t('Tap again, or tap why: it is locked at once.')}</p>
+      <p role="status">${this.reason ? html`${t('Why?')} <span dir="auto">“${this.reason}”</span>` : t('Tap again, or tap why: it is locked at once.')}</p>
       ${reasons.length > 0 ? html`<div class="keys-column">${reasons.map((r) => html`<button type="button" class="danger" ?disabled=${this.change.busy} @click=${() => this.lock(r)}>${r}</button>`)}</div>` : nothing}
       ${this.reason ? nothing : this.words(t('Lock it for this reason'))}
       <button type="button" class="wide" @click=${() => (this.asking = false)}>${t('Do not lock it')}</button>`

@@ -115,7 +115,7 @@ export class Care extends Screen {
     const urgent = stale || (recipe !== undefined && recipe.time! < Date.now() + soon)
     const said = stale && known ? strings(known.texts, 1)[0] : undefined
     const why = said ?? (recipe ? t('Measure before {day}: after that {recipe} may be more than its tolerance off.', { day: day(recipe.time), recipe: id(recipe.r.recipe) }) : wear instanceof Error ? short(wear) : '')
-    return { urgent, rank: stale ? 0 : (recipe?.time ?? Infinity), row: this.row(w, urgent, believed(w), why, html`<a class="button" href=${link(['wheel', id(w.name)])} aria-label=${t('Measure {wheel}', { wheel: called(w) })}>${t('Measure it')}</a>`) }
+    return { urgent, rank: stale ? 0 : (recipe?.time ?? Infinity), row: this.row(w, urgent, believed(w), why, html`<a class="button" href=${link(['wheel', id(w.name)])} aria-label=${`${t('Measure it')}: ${called(w)}`}>${t('Measure it')}</a>`) }
   }
 
   private row(w: Wheel, urgent: boolean, state: string, more: string, action: TemplateResult | typeof nothing): TemplateResult {
@@ -150,7 +150,7 @@ export class Care extends Screen {
       <section class="panel"><h2>${t('Inspections, the oldest first')}</h2>
         <ul class="care-list">${all.slice(0, 40).map(({ it, last }) => html`
           <li><div><span class="name">${called(it)}</span> ${last ? finding(last) : nothing}<span class="more">${inspected(last)}</span></div>
-            <a class="button" href=${inspectLink(it.name)} aria-label=${t('Inspect: {name}', { name: called(it) })}>${t('Inspect it')}</a></li>`)}</ul>
+            <a class="button" href=${inspectLink(it.name)} aria-label=${`${t('Inspect it')}: ${called(it)}`}>${t('Inspect it')}</a></li>`)}</ul>
       </section>`
   }
 }
