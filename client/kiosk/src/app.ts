@@ -126,7 +126,7 @@ export class App extends Screen {
       case 'wear':
         return this.later(html`<k-wear .wheel=${id}></k-wear>`)
       case 'inspect':
-        return this.later(html`<k-inspect .path=${this.route.path.slice(1)}></k-inspect>`)
+        return this.later(html`<k-inspect .route=${this.route}></k-inspect>`)
       case 'options':
         return html`<k-options></k-options>`
       default:

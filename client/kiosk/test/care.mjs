@@ -107,7 +107,7 @@ async function locks() {
       const lock = there.getByRole('button', { name: 'Lock this station' }), first = await lock.boundingBox()
       await lock.evaluate(async (button) => { // a finger that shakes
         button.click()
-        await new Promise(requestAnimationFrame)
+        await button.closest('k-lock').updateComplete
         button.click()
       })
       await settled(there)

@@ -9,7 +9,7 @@ import { finding } from '../care/inspections'
 import { readyIcon, stopIcon, warnIcon } from '../parts/icons'
 import { refusal } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
-import { link } from '../route'
+import { link, type Route } from '../route'
 import { isLocked } from '../tiles'
 import { t } from '../words'
 import '../parts/lock'
@@ -18,21 +18,21 @@ type Found = NonNullable<Inspection['finding']>
 
 @customElement('k-inspect')
 export class Inspect extends Screen {
-  /** `stations` or `wheels`, and an id. */
-  @property({ attribute: false }) path: readonly string[] = []
+  /** `#/inspect/stations/north`. */
+  @property({ attribute: false }) route!: Route
   @state() private notes = ''
   private readonly subject = new Load<{ it: Station | Wheel; station: Station | undefined }>(this)
   private readonly keeping = new Load<Inspection>(this)
 
   protected override willUpdate(changed: Map<string, unknown>): void {
-    if (!changed.has('path')) return
+    if (!changed.has('route')) return
     this.notes = ''
     this.keeping.clear()
     void this.load()
   }
 
   private load() {
-    const [kind = '', its = ''] = this.path
+    const [, kind = '', its = ''] = this.route.path
     return this.subject.run(async () => {
       if (kind !== 'wheels') return shop.station(shop.named('stations', its)).then((s) => ({ it: s, station: s }))
       const wheel = await shop.wheel(shop.named('wheels', its))
@@ -51,7 +51,7 @@ export class Inspect extends Screen {
     return html`
       <h1>${t('Inspect: {name}', { name: called(value.it) })}</h1>
       ${this.keeping.problem && !this.keeping.problem.passing ? refusal(this.keeping.problem) : nothing}
-      ${this.keeping.value ? this.kept(this.keeping.value, value.station) : this.ask(this.path[0] === 'wheels')}`
+      ${this.keeping.value ? this.kept(this.keeping.value, value.station) : this.ask(this.route.path[1] === 'wheels')}`
   }
 
   private ask(isWheel: boolean): TemplateResult {
