@@ -63,7 +63,7 @@ async function wear() {
       await page.getByText(foreseen.texts[1], { exact: true }).waitFor()
       same((await page.locator('.texts').first().locator('li').allInnerTexts()).map(flat).join('|'), foreseen.texts.map(flat).join('|'), 'what is foreseen')
       holds((await page.locator('.texts').nth(1).innerText()).includes(foreseen.recipes[0].text), 'the most urgent recipe is not the first')
-      same(await page.locator('.plot .axis').textContent(), inch ? 'Diameter in in' : 'Diameter in mm', 'the axis')
+      same(await page.locator('.plot .axis').textContent(), inch ? 'Diameter, in' : 'Diameter, mm', 'the axis')
     }
     await tap(page, 'button', 'mm')
     await page.locator('summary', { hasText: 'As a table' }).click()

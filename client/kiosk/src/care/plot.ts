@@ -90,7 +90,7 @@ export class Plot extends Screen {
     const places = f.sizes.length > 1 ? Math.max(0, Math.ceil(-Math.log10(f.sizes[1]! - f.sizes[0]!) - 1e-9)) : 1
     const figure = new Intl.NumberFormat(prefs.language, { minimumFractionDigits: places, maximumFractionDigits: places })
     return svg`
-      <text class="axis" x="0" y=${1.1 * f.em}>${t('Diameter in {unit}', { unit: unit() })}</text>
+      <text class="axis" x="0" y=${1.1 * f.em}>${t('Diameter, {unit}', { unit: unit() })}</text>
       ${f.sizes.map((s) => svg`<path class="grid" d=${`M${f.left} ${f.y(toMm(s))} H${f.right}`} /><text x=${f.left - 0.5 * f.em} y=${f.y(toMm(s)) + 0.35 * f.em} text-anchor="end">${figure.format(s)}</text>`)}
       <path class="frame" d=${`M${f.left} ${f.top} V${f.bottom} H${f.right}`} />
       ${f.times.map((time) => svg`<path class="frame" d=${`M${f.x(time)} ${f.bottom} v${0.4 * f.em}`} /><text x=${Math.min(f.x(time), f.right - 2 * f.em)} y=${f.bottom + 1.7 * f.em} text-anchor="middle">${shortDay(time, f)}</text>`)}`
