@@ -399,7 +399,13 @@ func TestWheelsAreBelievedAsMeasured(t *testing.T) {
 	if _, cautions = a.solved("south"); cautions[0] != "STATION_LOCKED SEVERITY_STOP" {
 		t.Error("an ordinary update took the lock off")
 	}
-	a.ask("ShopService", "UnlockStation", `{"name":"shops/main/stations/south","unlockReason":"guard fixed"}`)
+	seen := a.ask("ShopService", "GetStation", `{"name":"shops/main/stations/south"}`)["etag"]
+	a.ask("ShopService", "LockStation", `{"name":"shops/main/stations/south","lockReason":"belt slips"}`)
+	a.refuse(codes.Aborted, "ETAG_MISMATCH", "ShopService", "UnlockStation", `{"name":"shops/main/stations/south","unlockReason":"guard fixed","etag":%q}`, seen)
+	if _, cautions = a.solved("south"); cautions[0] != "STATION_LOCKED SEVERITY_STOP" {
+		t.Error("released by somebody who had not seen why it was locked anew")
+	}
+	a.ask("ShopService", "UnlockStation", `{"name":"shops/main/stations/south","unlockReason":"guard and belt fixed"}`)
 	if _, cautions = a.solved("south"); slices.Contains(cautions, "STATION_LOCKED SEVERITY_STOP") {
 		t.Errorf("unlocked: %v", cautions)
 	}

@@ -1,13 +1,13 @@
 // The frame around the screens: where one is, the unit, the banner.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
-import type { Problem } from './api/http'
+import { Problem } from './api/http'
 import { tellNews } from './offline/answers'
 import { connection } from './offline/connection'
 import { outbox } from './offline/outbox'
 import { backIcon, optionsIcon, warnIcon } from './parts/icons'
-import { sentence } from './parts/refusal'
-import { Announcement, Screen } from './parts/screen'
+import { refusal, sentence } from './parts/refusal'
+import { Announcement, Load, Screen, waiting } from './parts/screen'
 import { prefs } from './prefs'
 import { link, parse, type Route } from './route'
 import { t } from './words'
@@ -24,6 +24,7 @@ import './screens/where'
 export class App extends Screen {
   @state() private route: Route = parse(location.hash)
   @state() private problem: Problem | undefined
+  private readonly care = new Load<unknown>(this)
   private retryCall: (() => void) | undefined
 
   override connectedCallback(): void {
@@ -109,6 +110,13 @@ export class App extends Screen {
     again()
   }
 
+  // later shows a screen of those that look after the shop, which are loaded when the first is asked for.
+  private later(screen: TemplateResult): TemplateResult {
+    const { value, problem, busy } = this.care
+    if (!value && !busy && !problem) void this.care.run(() => import('./care').catch(() => Promise.reject(new Problem('away', t('The server cannot be reached.')))))
+    return value ? screen : problem ? refusal(problem) : waiting()
+  }
+
   private screen(): TemplateResult {
     const [first, id = ''] = this.route.path
     switch (first) {
@@ -127,6 +135,14 @@ export class App extends Screen {
         return html`<k-code .route=${this.route}></k-code>`
       case 'sheet':
         return html`<k-sheet .route=${this.route}></k-sheet>`
+      case 'care':
+        return this.later(html`<k-care></k-care>`)
+      case 'log':
+        return this.later(html`<k-entries></k-entries>`)
+      case 'wear':
+        return this.later(html`<k-wear .wheel=${id}></k-wear>`)
+      case 'inspect':
+        return this.later(html`<k-inspect .route=${this.route}></k-inspect>`)
       case 'options':
         return html`<k-options></k-options>`
       default:

@@ -13,6 +13,7 @@ export const screens = {
   find: '#/', search: '#/', unknown: '#/', where: '#/tool/bowl-gouge-12', 'where, refused': '#/tool/detail-gouge-6', recipe: '#/recipe/skew-36',
   waiting: '#/waiting', station: '#/station/north', locking: '#/station/north', wheel: '#/wheel/south-white', options: '#/options', first: `#/set-up/north/wheel?${bowl}`,
   length: `#/set-up/north/1?${bowl}`, angle: `#/set-up/north/2?${bowl}`, last: `#/set-up/north/3?${bowl}`, turned: '#/set-up/north/2?tool=skew-25',
+  care: '#/care', wear: '#/wear/south-white', entries: '#/log', inspect: '#/inspect/stations/north', inspected: '#/inspect/stations/south',
   'several bevels': '#/set-up/north/3?recipe=bowl-50-relief', whole: `#/set-up/north/whole?${bowl}`, 'whole, of three': '#/set-up/north/whole?tool=hollowing-gouge-10',
   warned: '#/set-up/west/whole?tool=roughing-gouge-32', 'what if': `#/set-up/north/what-if?${bowl}`, ink: `#/set-up/north/prove?${bowl}`, inked: `#/set-up/north/prove?${bowl}`,
   protractor: `#/set-up/north/prove?${bowl}`, log: `#/set-up/north/log?${bowl}`, stands: `#/set-up/north/stands?${bowl}&step=0`, refused: '#/set-up/west/wheel?tool=detail-gouge-6', sheet: `#/sheet?${sheet}`,
@@ -22,6 +23,10 @@ export const screens = {
 const first = {
   search: async (page) => { await page.locator('#code').fill('boul gauge'); await page.locator('.tile').first().waitFor() },
   unknown: async (page) => { await page.locator('#code').fill('zzzzqq'); await page.getByText('zzzzqq').waitFor() },
+  care: (page) => page.locator('.care-list li').nth(3).waitFor(),
+  wear: (page) => page.locator('.plot svg .point').first().waitFor(),
+  inspect: (page) => page.locator('.findings .tile').first().waitFor(),
+  inspected: (page) => page.locator('.findings .tile').last().click(),
   locking: (page) => page.locator('button.danger').click(),
   inked: (page) => page.locator('.mark').last().click(),
   protractor: (page) => page.locator('main .switch button').last().click(),

@@ -6,7 +6,8 @@ const markup = '<img src=x onerror="window.hurt=1"><script>window.hurt=1</script
 const huge = 'W'.repeat(200_000)
 const bowl = 'tool=bowl-gouge-12'
 const routes = ['#/', '#/tool/bowl-gouge-12', '#/station/north', '#/wheel/south-white', `#/set-up/north/wheel?${bowl}`, `#/set-up/north/1?${bowl}`, `#/set-up/north/3?${bowl}`,
-  `#/set-up/north/whole?${bowl}`, `#/set-up/north/what-if?${bowl}`, `#/set-up/north/prove?${bowl}`, `#/set-up/north/log?${bowl}`, `#/set-up/north/stands?${bowl}&step=0`, '#/options']
+  `#/set-up/north/whole?${bowl}`, `#/set-up/north/what-if?${bowl}`, `#/set-up/north/prove?${bowl}`, `#/set-up/north/log?${bowl}`, `#/set-up/north/stands?${bowl}&step=0`, '#/options',
+  '#/care', '#/log', '#/wear/south-white', '#/inspect/wheels/south-white']
 
 /** lies are what a server might say in place of each value of an answer. */
 const lies = {

@@ -1725,7 +1725,9 @@ type UnlockStationRequest struct {
 	// Makes a repeated call happen once: the same id with the same body gets the first answer, with another body it is refused.
 	RequestId string `protobuf:"bytes,3,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// Everything is checked and answered as if it were done, and nothing is kept.
-	ValidateOnly  bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	ValidateOnly bool `protobuf:"varint,4,opt,name=validate_only,json=validateOnly,proto3" json:"validate_only,omitempty"`
+	// The record's etag as it was read: a station that was locked anew meanwhile is not released. Empty: whichever it is.
+	Etag          string `protobuf:"bytes,5,opt,name=etag,proto3" json:"etag,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1786,6 +1788,13 @@ func (x *UnlockStationRequest) GetValidateOnly() bool {
 		return x.ValidateOnly
 	}
 	return false
+}
+
+func (x *UnlockStationRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
 }
 
 var File_arris_v1_shop_service_proto protoreflect.FileDescriptor
@@ -1953,14 +1962,15 @@ const file_arris_v1_shop_service_proto_rawDesc = "" +
 	"lockReason\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"\x80\x02\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\"\x9d\x02\n" +
 	"\x14UnlockStationRequest\x12`\n" +
 	"\x04name\x18\x01 \x01(\tBL\xbaHIrG\x18\xc8\x012&^shops/[a-z0-9-]+/stations/[a-z0-9-]+$\x92\x02\x19shops/main/stations/northR\x04name\x12/\n" +
 	"\runlock_reason\x18\x02 \x01(\tB\n" +
 	"\xbaH\ar\x05\x10\x01\x18\xf4\x03R\funlockReason\x120\n" +
 	"\n" +
 	"request_id\x18\x03 \x01(\tB\x11\xbaH\x0er\f\x18d2\b^[!-~]*$R\trequestId\x12#\n" +
-	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly2\xc9\x12\n" +
+	"\rvalidate_only\x18\x04 \x01(\bR\fvalidateOnly\x12\x1b\n" +
+	"\x04etag\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag2\xc9\x12\n" +
 	"\vShopService\x12v\n" +
 	"\rCreateStation\x12\x1e.arris.v1.CreateStationRequest\x1a\x11.arris.v1.Station\"2\xb0\xe1\x18\x03\x82\xd3\xe4\x93\x02(:\astation\"\x1d/v1/{parent=shops/*}/stations\x12g\n" +
 	"\n" +

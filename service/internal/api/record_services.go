@@ -109,12 +109,12 @@ func (s *Shops) UpdateShop(ctx context.Context, req *arrisv1.UpdateShopRequest) 
 
 // LockStation takes a station out of service.
 func (s *Shops) LockStation(ctx context.Context, req *arrisv1.LockStationRequest) (*arrisv1.Station, error) {
-	return stations.shown(records.Lock(ctx, s.keep, writeIn(ctx, req), req.GetName(), shop.Locked, req.GetLockReason()))
+	return stations.shown(records.Lock(ctx, s.keep, writeIn(ctx, req), req.GetName(), 0, shop.Locked, req.GetLockReason()))
 }
 
 // UnlockStation puts a station back into service.
 func (s *Shops) UnlockStation(ctx context.Context, req *arrisv1.UnlockStationRequest) (*arrisv1.Station, error) {
-	return stations.shown(records.Lock(ctx, s.keep, writeIn(ctx, req), req.GetName(), shop.InService, req.GetUnlockReason()))
+	return stations.shown(records.Lock(ctx, s.keep, writeIn(ctx, req), req.GetName(), versionIn(req.GetEtag()), shop.InService, req.GetUnlockReason()))
 }
 
 // MountWheel puts a wheel on a station.

@@ -281,12 +281,12 @@ func TestWheelReplaced(t *testing.T) {
 
 func TestStationLocked(t *testing.T) {
 	b := printed(t, bowl())
-	b.ok(records.Lock(t.Context(), b.keeper, records.Write{}, demo.Name+"/stations/north", shop.Locked, "the guard is loose"))
+	b.ok(records.Lock(t.Context(), b.keeper, records.Write{}, demo.Name+"/stations/north", 0, shop.Locked, "the guard is loose"))
 	b.called = []string{"guard", "is", "loose"}
 	found := b.check()
 	b.want(found, false, sheet.StationLocked)
 	b.says(found, "Do not grind here", "the guard is loose")
-	b.ok(records.Lock(t.Context(), b.keeper, records.Write{}, demo.Name+"/stations/north", shop.InService, "tightened"))
+	b.ok(records.Lock(t.Context(), b.keeper, records.Write{}, demo.Name+"/stations/north", 0, shop.InService, "tightened"))
 	b.want(b.check(), false)
 }
 

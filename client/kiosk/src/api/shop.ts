@@ -81,6 +81,7 @@ export function wording(): Wording {
   return { languageCode: unspoken.has(prefs.language) ? 'en' : prefs.language, lengthUnit: prefs.inch ? 'LENGTH_UNIT_INCH' : 'LENGTH_UNIT_MM' }
 }
 
+/** inWords asks in the language of this device. */
 export async function inWords<T>(ask: (wording: Wording) => Promise<T>): Promise<T> {
   const asked = wording()
   try {
@@ -166,9 +167,9 @@ async function entered<T extends object>(made: New, once: string): Promise<T> {
   return answer
 }
 
-/** unlock releases it: that waits for nothing, since somebody has to be allowed to. */
-export async function unlock(station: string, unlockReason: string, person: string, requestId: string): Promise<Station> {
-  const answer = await call<Station>('POST', at(`${station}:unlock`), { unlockReason, requestId }, { person })
+/** unlock releases it, if it is still as it was seen: that waits for nothing, since somebody has to be allowed to. */
+export async function unlock(station: string, unlockReason: string, person: string, requestId: string, etag: string): Promise<Station> {
+  const answer = await call<Station>('POST', at(`${station}:unlock`), { unlockReason, requestId, etag }, { person })
   forget()
   return answer
 }

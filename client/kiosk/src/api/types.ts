@@ -38,6 +38,7 @@ export type Step = Loose<Schemas['arris.v1.Step']>
 export type SupportSetting = Loose<Schemas['arris.v1.SupportSetting']>
 export type Tool = Loose<Schemas['arris.v1.Tool']>
 export type Way = Loose<Schemas['arris.v1.Way']>
+export type Wear = Loose<Schemas['arris.v1.ForecastWearResponse']>
 export type Wheel = Loose<Schemas['arris.v1.Wheel']>
 export type WheelMeasurement = Loose<Schemas['arris.v1.WheelMeasurement']>
 export type Wording = Loose<Schemas['arris.v1.Wording']>

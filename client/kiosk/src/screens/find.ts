@@ -132,6 +132,7 @@ export class Find extends Screen {
     return html`
       ${this.group(t('Lately'), tiles)}
       ${this.group(t('Stations'), value.stations.map((s) => this.station(s)))}
+      <a class="button to-care" href=${link(['care'])}>${t('Care: what wants looking after')}</a>
       ${this.group(t('Tools'), value.tools.slice(0, 60).map(toolTile))}`
   }
 

@@ -1,26 +1,31 @@
-// One station: whether it may be used, locking it in two taps, releasing it with a reason, and its wheel.
+// One station: whether it may be used, locking it in two taps, releasing it with a reason, its wheel, and who looked at it.
 import { html, nothing, type TemplateResult } from 'lit'
-import { customElement, property, state } from 'lit/decorators.js'
+import { customElement, property } from 'lit/decorators.js'
+import { Problem } from '../api/http'
 import { called, id, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Station, Wheel } from '../api/types'
 import { ago, length } from '../format'
-import { lockIcon } from '../parts/icons'
 import { refusal } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { link } from '../route'
 import { believed, isLocked, mounted, stateOf } from '../tiles'
 import { t } from '../words'
+import '../parts/lock'
 
 @customElement('k-station')
 export class StationScreen extends Screen {
   @property() station = ''
-  @state() private locking = false
   private readonly here = new Load<{ station: Station; wheel: Wheel | undefined }>(this)
   private readonly change = new Load<Station>(this)
 
   protected override willUpdate(changed: Map<string, unknown>): void {
     if (changed.has('station')) void this.load()
+  }
+
+  override connectedCallback(): void {
+    super.connectedCallback()
+    void import('../care').catch(() => undefined) // its inspections, where they can be had
   }
 
   private load() {
@@ -30,21 +35,14 @@ export class StationScreen extends Screen {
     })
   }
 
-  private lock(reason: string): void {
-    const once = shop.onceId()
-    void this.change.run(() => shop.lock(shop.named('stations', this.station), reason, once), () => this.changed())
-  }
-
-  private changed(): void {
-    this.locking = false
-    void this.load()
-  }
-
   private unlock(e: Event): void {
     e.preventDefault()
-    const said = new FormData(e.target as HTMLFormElement), once = shop.onceId()
+    const said = new FormData(e.target as HTMLFormElement), once = shop.onceId(), etag = text(this.here.value?.station.etag)
     const reason = String(said.get('reason') ?? ''), person = String(said.get('person') ?? '').trim()
-    void this.change.run(() => shop.unlock(shop.named('stations', this.station), reason, person, once), () => this.changed())
+    void this.change.run(() => shop.unlock(shop.named('stations', this.station), reason, person, once, etag)).then(() => {
+      shop.forget() // refused or done, what is there now is shown: somebody may have locked it anew
+      void this.load()
+    })
   }
 
   protected override render() {
@@ -54,11 +52,24 @@ export class StationScreen extends Screen {
     return html`
       <h1>${called(station)}</h1>
       <p class="lead">${stateOf(station)}${isLocked(station) && text(station.stateTime) ? html` <span class="more">${ago(station.stateTime)}</span>` : nothing}</p>
-      ${this.change.problem && !this.change.problem.passing ? refusal(this.change.problem) : nothing}
+      ${this.change.problem && !this.change.problem.passing ? this.refused(this.change.problem) : nothing}
       <div class="columns">
-        ${isLocked(station) ? this.release() : this.lockKeys()}
+        ${isLocked(station) ? this.release() : this.lock(station)}
         ${wheel ? this.wheel(wheel) : html`<section class="panel"><h2>${t('Wheel')}</h2><p>${t('No wheel is mounted here.')}</p></section>`}
+        <k-inspections .subject=${text(station.name)}></k-inspections>
+        ${isLocked(station) ? this.lock(station) : nothing}
       </div>`
+  }
+
+  // refused: the station as it is now is shown beside it, and what was typed stays.
+  private refused(problem: Problem): TemplateResult {
+    return problem.reason === 'ETAG_MISMATCH'
+      ? refusal(new Problem('refused', t('Somebody changed this station meanwhile. Read why it is locked now, then decide.')))
+      : refusal(problem)
+  }
+
+  private lock(station: Station): TemplateResult {
+    return html`<k-lock .station=${station} @changed=${() => void this.load()}></k-lock>`
   }
 
   private wheel(wheel: Wheel): TemplateResult {
@@ -69,20 +80,7 @@ export class StationScreen extends Screen {
         <p>${believed(wheel)}</p>
         ${wheel.smallestDiameterMm ? html`<p class="more">${t('never below ⌀ {least}', { least: length(wheel.smallestDiameterMm) })}</p>` : nothing}
         ${wheel.flat ? nothing : html`<a class="button" href=${link(['wheel', id(wheel.name)])}>${t('Measure the wheel')}</a>`}
-      </section>`
-  }
-
-  private lockKeys(): TemplateResult {
-    const reasons = [t('Somebody moved it'), t('Wheel damaged'), t('Noise or shaking'), t('Another reason')]
-    return html`
-      <section class="panel">
-        <h2>${t('Take it out of service')}</h2>
-        ${this.locking
-          ? html`<p>${t('Why? It is locked as soon as you tap a reason.')}</p>
-              <div class="keys-column">${reasons.map((r) => html`<button type="button" class="danger" ?disabled=${this.change.busy} @click=${() => this.lock(r)}>${r}</button>`)}
-              <button type="button" @click=${() => (this.locking = false)}>${t('Do not lock it')}</button></div>`
-          : html`<p>${t('Everybody may lock a station. Its numbers are hidden until it is released.')}</p>
-              <button type="button" class="danger" @click=${() => (this.locking = true)}>${lockIcon()} ${t('Lock this station')}</button>`}
+        <a class="button" href=${link(['wear', id(wheel.name)])}>${t('Its log and wear')}</a>
       </section>`
   }
 

@@ -9,6 +9,7 @@ import type { Entered } from '../parts/keypad'
 import { refusal } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { prefs } from '../prefs'
+import { link } from '../route'
 import { believed } from '../tiles'
 import { t } from '../words'
 import '../parts/keypad'
@@ -70,6 +71,7 @@ export class WheelScreen extends Screen {
             ? t('Lay a strip of paper once around the rim, the wheel standing still, and measure its length.')
             : t('Across the middle, the wheel standing still and unplugged.')}</p>
           <button type="button" ?disabled=${this.saving.busy} @click=${() => this.save({ dressed: true } as WheelMeasurement)}>${t('It was dressed, and is not measured yet')}</button>
+          <a class="button" href=${link(['wear', this.wheel])}>${t('Its log and wear')}</a>
         </section>
         <k-keypad .start=${start} .unit=${unit()} .places=${prefs.inch ? 3 : 1} .label=${this.around ? t('Length around') : t('Diameter')}
           .nudges=${this.around ? [] : prefs.inch ? [-0.04, -0.02, 0.02] : [-1, -0.5, 0.5]} .action=${t('Keep this')} .busy=${this.saving.busy}

@@ -6,6 +6,7 @@ import * as shop from '../../api/shop'
 import type { Sharpening, SharpeningKind } from '../../api/types'
 import { madeBy, lastOf } from '../../cards'
 import { isKept } from '../../offline/outbox'
+import { correctionOf, leftInWords } from '../../corrections'
 import { readyIcon } from '../../parts/icons'
 import { refusal } from '../../parts/refusal'
 import { Load, Screen } from '../../parts/screen'
@@ -59,11 +60,7 @@ export class Log extends Screen {
   private undo(): void {
     const entry = this.logging.value, once = shop.onceId()
     if (!entry) return
-    const correction: Partial<Sharpening> = { notes: t('Entered by mistake; nothing was ground.') }
-    if (entry.kind) correction.kind = entry.kind
-    if (entry.name) correction.corrects = entry.name
-    if (entry.tool) correction.tool = entry.tool
-    void this.undoing.run(() => shop.logSharpening(correction, once), () => (this.undone = true))
+    void this.undoing.run(() => shop.logSharpening(correctionOf(entry), once), () => (this.undone = true))
   }
 
   protected override render() {
@@ -87,12 +84,11 @@ export class Log extends Screen {
   }
 
   private kept(): TemplateResult {
-    const time = `${Math.floor(this.left / 60)}:${String(this.left % 60).padStart(2, '0')}`
     return html`${this.said(isKept(this.logging.value) ? t('Kept on this device; it is sent when the server is back.') : t('Logged.'))}
-      ${this.left > 0 ? html`<p><button type="button" ?disabled=${this.undoing.busy} @click=${() => this.undo()}>${t('Undo')} <span class="more" aria-hidden="true">${time}</span></button></p>` : nothing}`
+      ${this.left > 0 ? html`<p><button type="button" ?disabled=${this.undoing.busy} @click=${() => this.undo()}>${t('Undo')}</button></p><p class="more">${leftInWords(Math.ceil(this.left / 60))}</p>` : nothing}`
   }
 
   private said(words: string): TemplateResult {
-    return html`<p class="done" role="status">${readyIcon()} ${words}</p><div class="actions"><a class="button primary" href=${link([])}>${t('Next tool')}</a></div>`
+    return html`<p class="done" role="status">${readyIcon()} ${words}</p><div class="actions"><a class="button primary" href=${link([])}>${t('Next tool')}</a><a class="button" href=${link(['log'])}>${t('The log')}</a></div>`
   }
 }

@@ -1,0 +1,308 @@
+// Looking after the shop: a lock that everybody sees and nobody writes over, a release by those who may, entries taken back, a wheel's log with
+// what the API foresees, inspections, and what people write into notes.
+import { alone, api, at, holds, opened, phone, same, settled, shop, tablet } from './browser.mjs'
+
+const bowl = 'tool=bowl-gouge-12'
+const markup = '<img src=x onerror="window.hurt=1"><b>bold</b>${window.hurt=1}'
+const leftwards = 'העץ קשה מאוד — תבדקו שוב'
+
+export default async function care() {
+  await wear()
+  await locks()
+  await roles()
+  await undone()
+  await inspections()
+  await notes()
+  await keys()
+}
+
+const kept = async (path, body) => {
+  const answer = await api(path, body)
+  holds(answer.status === 200, `${path}: ${answer.message}`)
+  return answer
+}
+const ago = (days) => new Date(Date.now() - days * 86_400_000).toISOString()
+const flat = (text) => text.replace(/\s+/g, ' ').trim()
+const tap = async (page, role, name) => {
+  await page.getByRole(role, { name, exact: typeof name === 'string' }).first().click()
+  await settled(page)
+}
+
+// The picture is to scale, and every sentence and number of what is foreseen is the API's.
+async function wear() {
+  const wheel = '/wheels/south-white'
+  for (const [days, diameterMm] of [[80, 188.9], [55, 188.4], [30, 187.9]]) await kept(`${wheel}/measurements`, { diameterMm, occurTime: ago(days) })
+  await kept(`${wheel}/measurements`, { aroundMm: 587.6, occurTime: ago(0.01), notes: 'A strip of paper' })
+  await opened({ viewport: tablet }, async (page) => {
+    await at(page, '#/wear/south-white')
+    await page.locator('.plot .point').nth(1).waitFor()
+    await settled(page)
+    const before = await page.locator('.plot > svg .point').count()
+    const { wheelMeasurements } = await api(`${wheel}/measurements?orderBy=occur_time`)
+    same(before, wheelMeasurements.length, 'points of the picture')
+    same(await page.locator('.kept tbody tr').count(), wheelMeasurements.length, 'lines of the log')
+
+    // The pixels of any three points stand as their days and diameters do.
+    const points = await page.locator('.plot > svg .point').evaluateAll((all) => all.map((c) => [Number(c.getAttribute('cx')), Number(c.getAttribute('cy'))]))
+    const straight = (i, j, k, of, axis) => Math.abs((points[j][axis] - points[i][axis]) / (points[k][axis] - points[i][axis]) - (of(j) - of(i)) / (of(k) - of(i)))
+    const times = (n) => Date.parse(wheelMeasurements[n].occurTime), sizes = (n) => wheelMeasurements[n].diameterMm
+    holds(straight(0, 1, 2, times, 0) < 1e-3 && straight(0, 2, 4, times, 0) < 1e-3, 'days are not to scale')
+    holds(straight(0, 1, 2, sizes, 1) < 1e-3, 'diameters are not to scale')
+    holds(points[0][1] < points[2][1], 'a larger wheel is not further up')
+
+    // The strip's diameter is the one that the API made of it.
+    const believed = await api(wheel)
+    holds(flat(await page.locator('.kept tbody tr').first().innerText()).includes(`${believed.diameterMm.toFixed(1)} mm`), 'the diameter by strip is not the record’s')
+    same(await page.locator('.plot > svg .expected, .plot > svg .range').count(), 2, 'what is expected, and its range')
+    holds((await page.locator('.plot > svg .expected').evaluate((e) => getComputedStyle(e).strokeDasharray)) !== 'none', 'the expected is told from the measured by colour alone')
+    holds(/^Measurements: 5, from 188\.9 mm on /.test(await page.locator('.plot > svg').getAttribute('aria-label')), 'the picture does not say what it is')
+
+    for (const inch of [false, true]) {
+      if (inch) await tap(page, 'button', 'inch')
+      const foreseen = await api(`${wheel}:forecastWear?wording.languageCode=en&wording.lengthUnit=LENGTH_UNIT_${inch ? 'INCH' : 'MM'}`)
+      await page.getByText(foreseen.texts[1], { exact: true }).waitFor()
+      same((await page.locator('.texts').first().locator('li').allInnerTexts()).map(flat).join('|'), foreseen.texts.map(flat).join('|'), 'what is foreseen')
+      holds((await page.locator('.texts').nth(1).innerText()).includes(foreseen.recipes[0].text), 'the most urgent recipe is not the first')
+      same(await page.locator('.plot .axis').textContent(), inch ? 'Diameter, in' : 'Diameter, mm', 'the axis')
+    }
+    await tap(page, 'button', 'mm')
+    await page.locator('summary', { hasText: 'As a table' }).click()
+    const last = await page.locator('details .log tbody tr').last().innerText()
+    const [, day, expected, least, most] = /^(.*?\d{4})\s+([\d.]+) mm\s+([\d.]+) mm – ([\d.]+) mm$/.exec(flat(last)) ?? []
+    const noon = new Date(`${day} 12:00 UTC`), then = await api(`${wheel}:forecastWear?forecastTime=${noon.toISOString()}`)
+    for (const [seen, told] of [[expected, then.diameterMm], [least, then.leastDiameterMm], [most, then.mostDiameterMm]]) holds(Math.abs(Number(seen) - told) < 0.11, `on ${day}: ${seen}, the API says ${told}`)
+
+    // One measured now comes into the picture and the log.
+    await tap(page, 'link', 'Measure the wheel')
+    for (const key of '186.8') await tap(page, 'button', key === '.' ? 'Decimal point' : key)
+    await tap(page, 'button', 'Keep this')
+    await page.locator('.plot .point').nth(1).waitFor()
+    await page.locator('.kept tbody tr').first().getByText('186.8 mm').waitFor()
+    same(await page.locator('.plot > svg .point').count(), before + 1, 'points after one more')
+
+    // A log that is too short is said to be, in the API's words.
+    await at(page, '#/wear/north-fine')
+    const { message } = await api('/wheels/north-fine:forecastWear')
+    holds(/takes two measurements/.test(message), `the API has other words: ${message}`)
+    await page.getByText(message.replace(/^./, (c) => c.toUpperCase())).waitFor()
+
+    // Dressed and not measured: due at once, in the API's words.
+    await kept('/wheels/south-white/measurements', { dressed: true })
+    await at(page, '#/care')
+    const due = (await api(`${wheel}:forecastWear?wording.languageCode=en`)).texts[0]
+    holds(/^Dressed on/.test(due), `the API says ${due}`)
+    await page.locator('.care-list .state.locked').getByText(/dressed since and not measured/).waitFor()
+    await page.getByText(due).waitFor()
+    await kept('/wheels/south-white/measurements', { diameterMm: 186.7 })
+  })
+}
+
+// Locked in two taps on one place; the numbers are gone elsewhere; what two people say at once is all kept.
+async function locks() {
+  await opened({ viewport: tablet }, async (here) => {
+    await opened({ viewport: phone }, async (there) => {
+      await at(here, `#/set-up/west/1?${bowl}`)
+      same(await here.locator('.number').count(), 1, 'numbers on west')
+      for (const page of [here, there]) await at(page, '#/station/west')
+      const lock = there.getByRole('button', { name: 'Lock this station' }), first = await lock.boundingBox()
+      await lock.evaluate(async (button) => { // a finger that shakes
+        button.click()
+        await button.closest('k-lock').updateComplete
+        button.click()
+      })
+      await settled(there)
+      holds((await api('/stations/west')).state !== 'STATION_STATE_LOCKED', 'a tap that shook locked it')
+      const sure = there.getByRole('button', { name: 'Lock it now' }), second = await sure.boundingBox()
+      for (const side of ['x', 'y', 'width', 'height']) holds(Math.abs(first[side] - second[side]) < 2, `the second tap is elsewhere: ${side}`)
+      await there.waitForTimeout(500)
+      await there.touchscreen.tap(first.x + first.width / 2, first.y + first.height / 2)
+      await there.getByText('Locked: Locked in a hurry; ask before use').waitFor()
+      same((await api('/stations/west')).state, 'STATION_STATE_LOCKED', 'state after two taps')
+      await there.getByLabel('In your own words').fill('The belt slips')
+      await tap(there, 'button', 'Add to the reason')
+      same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips', 'the reason, added to')
+
+      // The other one had it open while it was in service: told, and nothing is written over.
+      await tap(here, 'button', 'Lock this station')
+      await here.getByLabel('In your own words').fill('A crack in the rest')
+      await tap(here, 'button', 'Lock it for this reason')
+      await here.getByText('Somebody else locked it meanwhile').waitFor()
+      await here.getByText('“A crack in the rest”').waitFor()
+      same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips', 'the reason while it is asked')
+      await tap(here, 'button', 'Add mine to it')
+      same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips; A crack in the rest', 'both reasons')
+      await at(here, `#/set-up/west/1?${bowl}`)
+      await here.getByText(/is locked/).first().waitFor()
+      holds(!/\d/.test(await here.locator('main').innerText()), 'a number on a locked station')
+      await at(here, '#/care')
+      await here.locator('.care-list').getByText('A crack in the rest').waitFor()
+
+      // Released by what one has seen: locked anew meanwhile, it stays locked, and what was typed stays too.
+      await at(there, '#/station/west')
+      await kept('/stations/west:lock', { lockReason: 'The guard is off' })
+      await there.getByLabel('What was put right?').fill('Belt changed')
+      await there.getByLabel('Who releases it?').fill('p.17')
+      await there.getByRole('checkbox').check()
+      await tap(there, 'button', 'Release the station')
+      await there.getByText('Somebody changed this station meanwhile').waitFor()
+      await there.getByText('Locked: The guard is off').waitFor()
+      same((await api('/stations/west')).state, 'STATION_STATE_LOCKED', 'state after a release that came late')
+      same(await there.getByLabel('What was put right?').inputValue(), 'Belt changed', 'what was typed')
+      await tap(there, 'button', 'Release the station')
+      await there.getByText('In service').waitFor()
+      same((await api('/stations/west')).stateReason, 'Belt changed', 'what was put right')
+    })
+  })
+}
+
+// Who may not release is told so in the API's words; this is what `arrisd --role operator` answers.
+async function roles() {
+  const message = 'UnlockStation needs the role keeper, and callers here have operator'
+  await kept('/stations/west:lock', { lockReason: 'Wheel damaged' })
+  await opened({}, async (page) => {
+    await page.route(/:unlock$/, (route) => route.fulfill({
+      status: 403, json: { code: 7, message, details: [{ '@type': 'type.googleapis.com/google.rpc.ErrorInfo', reason: 'ROLE_TOO_LOW', domain: 'arris.example' }] },
+    }))
+    await at(page, '#/station/west')
+    await page.getByLabel('What was put right?').fill('New wheel')
+    await page.getByLabel('Who releases it?').fill('p.3')
+    await page.getByRole('checkbox').check()
+    await tap(page, 'button', 'Release the station')
+    await page.getByRole('alert').getByText(message).waitFor()
+    same(await page.getByLabel('What was put right?').inputValue(), 'New wheel', 'what was typed')
+  })
+  await kept('/stations/west:unlock', { unlockReason: 'New wheel' })
+}
+
+// Logged in two taps; taken back from the log within ten minutes, and not after.
+async function undone() {
+  const was = (await api('/sharpenings?pageSize=1000')).sharpenings.length
+  await opened({}, async (page) => {
+    for (const [kind, name] of [[/Regrind/, 'SHARPENING_KIND_REGRIND'], [/Hone/, 'SHARPENING_KIND_HONE']]) {
+      await at(page, `#/set-up/north/whole?${bowl}`)
+      await tap(page, 'link', 'Log it')
+      await tap(page, 'button', kind)
+      await page.getByText('It can be undone for another 10 minutes.').waitFor()
+      same((await api('/sharpenings?pageSize=1&orderBy=occur_time%20desc')).sharpenings[0].kind, name, 'the kind logged')
+    }
+    await tap(page, 'link', 'The log')
+    const lines = page.locator('.care-list > li')
+    await lines.nth(1).getByText('Regrind: bowl-gouge-12').waitFor()
+    await lines.nth(1).getByRole('button', { name: 'Undo' }).click()
+    await page.getByText('taken back').waitFor()
+    await settled(page)
+    const { sharpenings } = await api('/sharpenings?pageSize=1000&orderBy=occur_time%20desc')
+    same(sharpenings.length, was + 3, 'entries: nothing is deleted')
+    const correction = sharpenings.find((s) => s.corrects), wrong = sharpenings.find((s) => s.name === correction?.corrects)
+    same(wrong?.kind, 'SHARPENING_KIND_REGRIND', 'what was taken back')
+    for (const field of ['tool', 'station', 'wheel', 'recipe']) same(correction[field], wrong[field], `the correction's ${field}`)
+    await lines.getByText('Correction: Regrind: bowl-gouge-12').waitFor()
+    same(await page.getByRole('button', { name: 'Undo' }).count(), 1, 'what can be taken back: the other one alone')
+
+    await page.clock.setFixedTime(Date.now() + 11 * 60_000)
+    await tap(page, 'button', 'inch')
+    same(await page.getByRole('button', { name: 'Undo' }).count(), 0, 'what can be taken back after eleven minutes')
+    holds(/Hone: bowl-gouge-12/.test(await page.locator('main').innerText()), 'the entry is gone')
+  })
+}
+
+// In two taps from the list; the oldest come first; what is not to be used can be locked there and then.
+async function inspections() {
+  await kept('/inspections', { subject: 'shops/main/stations/north', finding: 'INSPECTION_FINDING_SOUND', occurTime: ago(20) })
+  await kept('/inspections', { subject: 'shops/main/stations/south', finding: 'INSPECTION_FINDING_ATTENTION', notes: 'Lamp flickers', occurTime: ago(3) })
+  await opened({ viewport: phone }, async (page) => {
+    await at(page, '#/')
+    await tap(page, 'link', 'Care: what wants looking after')
+    const list = page.locator('section', { hasText: 'Inspections, the oldest first' }).locator('li')
+    await list.first().waitFor()
+    const read = (await list.allInnerTexts()).map(flat)
+    const place = (words) => read.findIndex((line) => line.includes(words))
+    holds(place('no inspection is kept') === 0 && place('20 days ago') > 0 && place('20 days ago') < place('3 days ago'), `the order: ${read.join(' | ')}`)
+    await page.getByRole('link', { name: /^Inspect it: West/ }).click()
+    await page.getByLabel(/^Note/).fill('Bearing is loose')
+    await tap(page, 'button', /Not to be used/)
+    await page.getByText('is still in service').waitFor()
+    const [found] = (await api('/inspections?orderBy=occur_time%20desc&pageSize=1')).inspections
+    same([found.subject, found.finding, found.notes].join(' '), 'shops/main/stations/west INSPECTION_FINDING_UNSAFE Bearing is loose', 'what is kept')
+    await tap(page, 'button', 'Lock this station')
+    await page.waitForTimeout(500)
+    await tap(page, 'button', 'Lock it now')
+    await page.getByText('is locked.').waitFor()
+    same((await api('/stations/west')).stateReason, 'Bearing is loose', 'why it is locked')
+    await at(page, '#/station/west')
+    await page.locator('.entries').getByText('Not to be used').waitFor()
+  })
+  await kept('/stations/west:unlock', { unlockReason: 'Bearing changed' })
+}
+
+// Notes are anybody's: markup, ten thousand letters, letters from right to left. They are shown as they were written, and break nothing.
+async function notes() {
+  const long = 'Wheel '.repeat(1666).trim(), word = 'W'.repeat(10_000)
+  for (const [n, written] of [markup, long, word, leftwards].entries()) {
+    await kept('/wheels/south-white/measurements', { diameterMm: 186.6 - n / 100, notes: written })
+    await kept('/inspections', { subject: 'shops/main/wheels/south-white', finding: 'INSPECTION_FINDING_SOUND', notes: written })
+    await kept('/sharpenings', { kind: 'SHARPENING_KIND_HONE', tool: 'shops/main/tools/skew-25', notes: written })
+  }
+  await kept('/stations/south:lock', { lockReason: markup + 'W'.repeat(400) })
+  for (const viewport of [phone, tablet]) {
+    await opened({ viewport }, async (page) => {
+      for (const [screen, there] of [['#/wear/south-white', '.kept .note'], ['#/log', '.care-list .note'], ['#/care', '.care-list .note'], ['#/station/south', '.state.locked']]) {
+        await at(page, screen)
+        await page.locator(there).first().waitFor()
+        await settled(page)
+        for (const fold of await page.locator('.note summary').all()) await fold.click()
+        same(await page.evaluate(() => window.hurt), undefined, `${screen}: run`)
+        same(await page.locator('main img, main b').count(), 0, `${screen}: markup became elements`)
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)
+        holds(over <= 0, `${screen}: ${over} px run out of the screen`)
+        if (screen === '#/wear/south-white') {
+          const all = await page.locator('.kept tbody').innerText()
+          for (const written of [markup, word, leftwards]) holds(all.includes(written), `not to be read: ${written.slice(0, 40)}`)
+          same(await page.locator('.note', { hasText: leftwards }).first().evaluate((e) => (getComputedStyle(e).direction)), 'rtl', 'the direction')
+        }
+      }
+    })
+  }
+  await kept('/stations/south:unlock', { unlockReason: 'It was a test of words' })
+}
+
+// By keyboard alone, and the focus is always to be seen.
+async function keys() {
+  await opened({ hasTouch: false }, async (page) => {
+    const to = async (words) => {
+      for (let n = 0; n < 60; n++) {
+        const now = await page.evaluate(() => {
+          const e = document.activeElement
+          return { words: (e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent ?? e.textContent).trim(), ring: getComputedStyle(e).outlineStyle }
+        })
+        if (words.test(now.words)) return holds(now.ring !== 'none', `no ring around what has the focus: ${now.words}`)
+        await page.keyboard.press('Tab')
+      }
+      throw new Error(`the keyboard does not get to ${words}`)
+    }
+    const press = async (key) => {
+      await page.keyboard.press(key)
+      await settled(page)
+    }
+    await at(page, '#/')
+    await to(/^Care/)
+    await press('Enter')
+    await page.locator('.care-list').first().waitFor()
+    await to(/^Inspect it: North/)
+    await press('Enter')
+    await page.locator('.findings').waitFor()
+    await to(/^In order/)
+    await press('Enter')
+    await page.getByText('Kept.').waitFor()
+    await at(page, '#/station/north')
+    await to(/^Lock this station/)
+    await press('Enter')
+    await page.waitForTimeout(500)
+    await press('Enter') // the focus stays on the same place
+    await page.getByText('Locked: Locked in a hurry').waitFor()
+    same((await api('/stations/north')).state, 'STATION_STATE_LOCKED', 'locked by keyboard')
+    await kept('/stations/north:unlock', { unlockReason: 'A drill' })
+  })
+}
+
+await alone(import.meta.url, care)
