@@ -1,5 +1,5 @@
 .DEFAULT_GOAL := help
-.PHONY: help demo kiosk build test lint generate picture fuzz bench drill clean
+.PHONY: help demo kiosk build test lint generate picture screenshots fuzz bench drill clean
 
 BENCH ?= .
 BENCH_FLAGS ?= -benchmem
@@ -37,6 +37,9 @@ generate: ## lay out the schema and write again what is generated from it
 picture: ## draw the README's pictures again
 	go run ./deploy/arris solve bowl-50 --station north --svg deploy/pictures/bowl-50.svg >/dev/null
 	go run ./deploy/picture > deploy/pictures/gouge.png
+
+screenshots: ## take the README's pictures of the kiosk again; needs Chromium, and `make demo` running elsewhere
+	node client/kiosk/pictures.mjs
 
 fuzz: ## run the fuzz targets for FUZZ_SECONDS in all
 	.ci/fuzz $(FUZZ_SECONDS)

@@ -52,17 +52,21 @@ function firstLoaded() {
   return new Set([join(dist, 'index.html'), ...[...wanted].map((name) => join(here, name))])
 }
 
-// What the entry imports outright is asked for with it, not after it.
-function preloads() {
-  const chunks = [...firstLoaded()].filter((path) => /chunk-[^/]*\.js$/.test(path)).map((path) => relative(dist, path))
-  return chunks.map((name) => `<link rel="modulepreload" href="${name}">`).join('\n')
+// What the entry and its style would only name once they are read is asked for with the page: the rest of the script, and the fonts.
+function ahead() {
+  const scripts = [...firstLoaded()].map((path) => relative(dist, path)).filter((name) => name.endsWith('.js') && name !== built('.js'))
+  const fonts = Object.keys(result.metafile.outputs).filter((name) => name.endsWith('.woff2')).map((name) => relative('dist', name))
+  return [
+    ...scripts.map((name) => `<link rel="modulepreload" href="${name}">`),
+    ...fonts.map((name) => `<link rel="preload" href="${name}" as="font" type="font/woff2" crossorigin>`),
+  ].join('\n')
 }
 
 cpSync(join(here, 'icons'), join(dist, 'icons'), { recursive: true, filter: (name) => !name.endsWith('.mjs') })
 cpSync(join(here, 'manifest.webmanifest'), join(dist, 'manifest.webmanifest'))
 cpSync(join(here, 'node_modules/@fontsource/barlow-semi-condensed/LICENSE'), join(dist, 'assets/font-license.txt'))
 const page = readFileSync(join(here, 'index.html'), 'utf8')
-writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')).replace('{chunks}', preloads()))
+writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')).replace('{ahead}', ahead()))
 await buildWorker()
 
 let first = 0, later = 0

@@ -93,15 +93,16 @@ export class App extends Screen {
   private banner(): TemplateResult | typeof nothing {
     const waits = outbox.entries.length, refused = outbox.entries.filter((e) => e.refused).length
     const { away } = connection
-    if (!this.problem && !away && waits === 0) return nothing
-    const words = this.problem ? sentence(this.problem.message) : away ? t('No connection. What is shown was fetched before.') : ''
+    const problem = away && this.problem?.passing ? undefined : this.problem // that nothing answers is said once
+    if (!problem && !away && waits === 0) return nothing
+    const words = problem ? sentence(problem.message) : away ? t('No connection. What is shown was fetched before.') : ''
     const again = this.retryCall
     return html`
-      <div class=${this.problem ? 'banner' : 'banner quiet'}>
+      <div class=${problem ? 'banner' : 'banner quiet'}>
         ${words ? html`${warnIcon()}<p>${words}</p>` : nothing}
         ${waits > 0 ? html`<a class="link" href=${link(['waiting'])}>${refused > 0 ? t('Entries that need a look: {n}', { n: refused }) : t('Entries to be sent: {n}', { n: waits })}</a>` : nothing}
-        ${this.problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
-        ${this.problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
+        ${problem && again ? html`<button type="button" @click=${() => this.retry(again)}>${t('Try again')}</button>` : nothing}
+        ${problem ? html`<button type="button" @click=${() => (this.problem = undefined)}>${t('Hide')}</button>` : nothing}
       </div>`
   }
 

@@ -12,7 +12,7 @@ export function drawing(figure: Figure | undefined, lit = '', across = lit ? 17 
   if (!figure || typeof figure !== 'object') return nothing
   const one = lit !== ''
   const shapes = taken(figure, framed(figure, false), across, (part) => (one ? part === lit : numbered.includes(part)))
-  const { labels, box } = placed(shapes)
+  const { labels, box } = placed(shapes, one)
   const margin = 1.2 * shapes.em
   const view = [box.left - margin, box.top - margin, box.right - box.left + 2 * margin, box.bottom - box.top + 2 * margin]
   const bright = (part: string) => one && part === lit
@@ -26,10 +26,10 @@ export function drawing(figure: Figure | undefined, lit = '', across = lit ? 17 
 
 const stroke = (s: Stroke, lit: string) => svg`<path class=${`${s.role} ${s.closed ? 'area' : 'line'}${s.head ? ' head' : ''}${lit}`} d=${s.d} />`
 
-const leader = (p: Placed) => (p.leader ? svg`<path class="leader" d=${`M${p.leader[0].x} ${p.leader[0].y} L${p.leader[1].x} ${p.leader[1].y}`} />` : nothing)
+const leader = ({ leader }: Placed) => (leader ? svg`<path class="leader" d=${`M${leader[0].x} ${leader[0].y} L${leader[1].x} ${leader[1].y}`} />` : nothing)
 
-const letters = (p: Placed, em: number, lit: boolean) => svg`
-  <g class=${lit ? 'letters lit' : 'letters'}>
-    <rect x=${p.centre.x - p.width / 2} y=${p.centre.y - p.height / 2} width=${p.width} height=${p.height} rx=${0.35 * em} />
-    <text x=${p.centre.x} y=${p.centre.y + 0.36 * em} font-size=${em} text-anchor="middle">${p.label.text}</text>
+const letters = ({ label, box, centre, over }: Placed, em: number, lit: boolean) => svg`
+  <g class=${lit ? 'letters lit' : over ? 'letters over' : 'letters'}>
+    ${lit ? svg`<rect x=${box.left} y=${box.top} width=${box.right - box.left} height=${box.bottom - box.top} rx=${0.35 * em} />` : nothing}
+    <text x=${centre.x} y=${centre.y + 0.36 * em} font-size=${em} text-anchor="middle">${label.text}</text>
   </g>`

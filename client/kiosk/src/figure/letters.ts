@@ -1,76 +1,136 @@
-// Places for the letters of a drawing: upright boxes, each at the nearest free place to what it means, joined to it by a line where it is not
-// beside it.
-import type { Box, Label, Point, Shapes } from './shapes'
+// Places for the letters of a drawing: upright boxes, each beside the line that it names, or joined to it by a leader where there is no room,
+// so that as little as possible is covered and crossed.
+import type { Anchor, Box, Label, Point, Shapes, Stroke } from './shapes'
 
 export interface Placed {
   label: Label
+  box: Box
   centre: Point
-  width: number
-  height: number
-  leader?: [Point, Point]
+  leader: [Point, Point] | undefined
+  /** A line runs under the letters. */
+  over: boolean
 }
 
-const perLetter = 0.47 // of the letters' height, on the wide side
-const padding = 0.9
-const onTheLine = 1.6 // cost of breaking the line that is meant, where there is no room beside it
-const covering = 0.45 // cost of a point of a line under the letters; of a step away from what is meant it is about 1
-
-/** placed finds a place for every label, and the box that holds all of them. */
-export function placed(shapes: Shapes): { labels: Placed[]; box: Box } {
-  const { em } = shapes, done: Placed[] = []
-  for (const label of shapes.labels) {
-    const width = (label.text.length * perLetter + padding) * em, height = 1.7 * em
-    let best: Placed | undefined, least = Infinity
-    for (const p of offers(label, width, height, em)) {
-      const cost = p.worse + covering * covered(p, shapes) + done.reduce((sum, other) => sum + (meet(p, other, 0.2 * em) ? 100 : 0), 0) + outside(p, shapes.box) / em
-      if (cost < least) [best, least] = [p, cost]
-    }
-    if (best) done.push(best)
-  }
-  const box = { ...shapes.box }
-  for (const p of done) {
-    box.left = Math.min(box.left, p.centre.x - p.width / 2)
-    box.right = Math.max(box.right, p.centre.x + p.width / 2)
-    box.top = Math.min(box.top, p.centre.y - p.height / 2)
-    box.bottom = Math.max(box.bottom, p.centre.y + p.height / 2)
-  }
-  return { labels: done, box }
-}
-
-interface Offer extends Placed {
+interface Offer extends Omit<Placed, 'over'> {
   worse: number
 }
 
+const perLetter = 0.46 // width of one, of the letters' height, on the wide side
+const gap = 0.35 // from a line to the letters beside it, of their height
+const ahead = [1.6, 3, 5, 8] // lengths of a leader, of the letters' height
+const turns = 12 // ways that a leader may go
+const leads = 1.5 // cost of a leader; a letter's height of its length is 1/3
+const crosses = 2 // cost of a line that a leader crosses
+const covers = 2.4 // cost of a letter's height of a line under letters
+const clashes = 100 // cost of letters on letters or on a leader
+const rounds = 3 // what comes later may stand where the first would better
+
+/** placed finds a place for every label, framed or not, and the box that holds all of them. */
+export function placed(shapes: Shapes, framed: boolean): { labels: Placed[]; box: Box } {
+  const { em, labels } = shapes, pad = framed ? 0.45 : 0.2, high = framed ? 1.7 : 1.2
+  const sets = labels.map((label) => [...offers(label, (label.text.length * perLetter + 2 * pad) * em, high * em, em)])
+  const done: (Offer | undefined)[] = labels.map(() => undefined)
+  for (let round = 0; round < rounds; round++) {
+    sets.forEach((set, i) => (done[i] = cheapest(set, shapes, done.filter((d, n): d is Offer => d !== undefined && n !== i))))
+  }
+  const box = { ...shapes.box }, found = done.filter((d): d is Offer => d !== undefined)
+  for (const { box: b } of found) {
+    box.left = Math.min(box.left, b.left)
+    box.right = Math.max(box.right, b.right)
+    box.top = Math.min(box.top, b.top)
+    box.bottom = Math.max(box.bottom, b.bottom)
+  }
+  return { labels: found.map((p) => ({ ...p, over: covered(p.box, shapes) > 0 })), box }
+}
+
 function* offers(label: Label, width: number, height: number, em: number): Generator<Offer> {
-  const { at, out } = label
-  yield { label, centre: at, width, height, worse: onTheLine }
-  for (const far of [0.6, 2.5, 5, 8]) {
-    for (let turn = 0; turn < 360; turn += 30) {
-      const rad = (turn * Math.PI) / 180
-      const to = { x: Math.cos(rad) * out.x - Math.sin(rad) * out.y || Math.cos(rad), y: Math.sin(rad) * out.x + Math.cos(rad) * out.y || Math.sin(rad) }
-      const reach = far * em + Math.abs(to.x) * (width / 2) + Math.abs(to.y) * (height / 2)
-      const centre = { x: at.x + to.x * reach, y: at.y + to.y * reach }
-      const worse = far / 2 + (turn <= 180 ? turn : 360 - turn) / 45
-      yield far < 1 ? { label, centre, width, height, worse } : { label, centre, width, height, worse, leader: [at, centre] }
+  const offer = (at: Point, to: Point, far: number, worse: number, leads: boolean): Offer => {
+    const reach = far * em + (Math.abs(to.x) * width + Math.abs(to.y) * height) / 2
+    const centre = { x: at.x + to.x * reach, y: at.y + to.y * reach }
+    const box = { left: centre.x - width / 2, right: centre.x + width / 2, top: centre.y - height / 2, bottom: centre.y + height / 2 }
+    return { label, box, centre, worse, leader: leads ? [at, edge(at, centre, box)] : undefined }
+  }
+  for (const { at, out, off } of label.anchors) {
+    yield offer(at, out, gap, off, false)
+    yield offer(at, { x: -out.x, y: -out.y }, gap, off + 0.4, false)
+    for (const far of ahead) {
+      for (let turn = 0; turn < turns; turn++) yield offer(at, turned(out, (turn * 2 * Math.PI) / turns), far, leads + off + far / 3, true)
     }
   }
 }
 
-function meet(a: Placed, b: Placed, apart: number): boolean {
-  return Math.abs(a.centre.x - b.centre.x) < (a.width + b.width) / 2 + apart && Math.abs(a.centre.y - b.centre.y) < (a.height + b.height) / 2 + apart
+/** turned is a way turned by an angle; no way at all is one to the right. */
+function turned(way: Anchor['out'], by: number): Point {
+  const { x, y } = way.x || way.y ? way : { x: 1, y: 0 }
+  return { x: Math.cos(by) * x - Math.sin(by) * y, y: Math.sin(by) * x + Math.cos(by) * y }
 }
 
-// covered counts what lies under the letters; on the wheel, which is large and pale, they may stand.
-function covered(p: Placed, shapes: Shapes): number {
-  let n = 0
-  for (const s of shapes.strokes) {
-    if (s.role === 'construction' || s.part === p.label.part) continue
-    for (const q of s.points) if (Math.abs(q.x - p.centre.x) < p.width / 2 && Math.abs(q.y - p.centre.y) < p.height / 2) n += s.head ? 4 : 1
+/** edge is where a leader to the middle of a box ends: at its frame. */
+function edge(from: Point, centre: Point, box: Box): Point {
+  const inside = clipped(centre, from, box)
+  return { x: centre.x + (from.x - centre.x) * inside[1], y: centre.y + (from.y - centre.y) * inside[1] }
+}
+
+function cheapest(set: Offer[], shapes: Shapes, others: Offer[]): Offer | undefined {
+  let best: Offer | undefined, least = Infinity
+  for (const p of set) {
+    let cost = p.worse + outside(p.box, shapes.box) / (4 * shapes.em) + clashes * others.filter((o) => clash(p, o, 0.2 * shapes.em)).length
+    if (cost < least) cost += covers * covered(p.box, shapes)
+    if (cost < least && p.leader) cost += crosses * crossed(p.leader, p.label.part, shapes)
+    if (cost < least) [best, least] = [p, cost]
   }
-  return n
+  return best
 }
 
-function outside(p: Placed, box: Box): number {
-  return Math.max(0, box.left - p.centre.x + p.width / 2) + Math.max(0, p.centre.x + p.width / 2 - box.right) +
-    Math.max(0, box.top - p.centre.y + p.height / 2) + Math.max(0, p.centre.y + p.height / 2 - box.bottom)
+function clash(a: Offer, b: Offer, apart: number): boolean {
+  const near = a.box.left < b.box.right + apart && b.box.left < a.box.right + apart && a.box.top < b.box.bottom + apart && b.box.top < a.box.bottom + apart
+  const through = (leader: Offer['leader'], box: Box) => leader !== undefined && length(leader[0], leader[1], box) > 0
+  return near || through(a.leader, b.box) || through(b.leader, a.box) || (a.leader !== undefined && b.leader !== undefined && cross(...a.leader, ...b.leader))
 }
+
+const weight = (s: Stroke) => (s.head ? 5 : s.role === 'construction' ? 0.4 : 1)
+
+/** covered is how much of all lines lies in a box, in letters' heights. */
+function covered(box: Box, shapes: Shapes): number {
+  let sum = 0
+  for (const s of shapes.strokes) for (let i = 1; i < s.points.length; i++) sum += weight(s) * length(s.points[i - 1]!, s.points[i]!, box)
+  return sum / shapes.em
+}
+
+/** crossed counts the lines that a leader crosses, other than those of what it leads to. */
+function crossed([from, to]: [Point, Point], part: string, shapes: Shapes): number {
+  let sum = 0
+  for (const s of shapes.strokes) {
+    if (s.part !== part) for (let i = 1; i < s.points.length; i++) if (cross(from, to, s.points[i - 1]!, s.points[i]!)) sum += s.role === 'construction' ? 0.3 : 1
+  }
+  return sum
+}
+
+function cross(a: Point, b: Point, c: Point, d: Point): boolean {
+  const side = (p: Point, q: Point, r: Point) => (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x) > 0
+  return side(a, b, c) !== side(a, b, d) && side(c, d, a) !== side(c, d, b)
+}
+
+/** length is how much of a line lies in a box. */
+function length(a: Point, b: Point, box: Box): number {
+  const [from, to] = clipped(a, b, box)
+  return to > from ? (to - from) * Math.hypot(b.x - a.x, b.y - a.y) : 0
+}
+
+/** clipped is the share of a line in a box, from and to; none where to is not beyond from. */
+function clipped(a: Point, b: Point, box: Box): [number, number] {
+  let from = 0, to = 1
+  for (const [at, by, least, most] of [[a.x, b.x - a.x, box.left, box.right], [a.y, b.y - a.y, box.top, box.bottom]] as const) {
+    if (by === 0) {
+      if (at < least || at > most) return [1, 0]
+      continue
+    }
+    const s = (least - at) / by, t = (most - at) / by
+    from = Math.max(from, Math.min(s, t))
+    to = Math.min(to, Math.max(s, t))
+  }
+  return [from, to]
+}
+
+const outside = (b: Box, box: Box) =>
+  Math.max(0, box.left - b.left) + Math.max(0, b.right - box.right) + Math.max(0, box.top - b.top) + Math.max(0, b.bottom - box.bottom)

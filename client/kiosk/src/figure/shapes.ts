@@ -8,7 +8,7 @@ export interface Box { left: number; top: number; right: number; bottom: number 
 
 export interface Stroke {
   d: string
-  /** Points along it, near enough to each other for letters to keep off. */
+  /** Straight from each to the next, for letters to keep off. */
   points: Point[]
   /** wheel, steel, holder, support, dimension or construction. */
   role: string
@@ -17,12 +17,17 @@ export interface Stroke {
   head: boolean
 }
 
+/** A place on what is meant, which way is out of the drawing there, and how far off the best such place it is, 0 being the best. */
+export interface Anchor {
+  at: Point
+  out: Point
+  off: number
+}
+
 export interface Label {
   text: string
   part: string
-  /** What is meant, and which way is out of the drawing. */
-  at: Point
-  out: Point
+  anchors: Anchor[]
 }
 
 export interface Shapes {
@@ -63,7 +68,7 @@ const role = (item: FigureItem) => text(item.role).replace('FIGURE_ROLE_', '').t
 /** sampled are points along an arc. */
 function sampled(c: Point | undefined, r: number | undefined, start: number | undefined, sweep: number | undefined): Point[] {
   if (!c || r === undefined || start === undefined || sweep === undefined) return []
-  const pieces = 24
+  const pieces = Math.max(4, Math.ceil(Math.abs(sweep) / 5))
   return Array.from({ length: pieces + 1 }, (_, i) => polar(c, r, start + (sweep * i) / pieces))
 }
 
@@ -105,56 +110,51 @@ export function taken(figure: Figure, box: Box, lettersAcross: number, wanted: (
 
 function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): void {
   const part = text(item.part, 40), like = { role: role(item), part, closed: false, head: false }
-  const label = (words: unknown, where: Point, out: Point) => {
-    const said = text(words, 60)
-    if (said && wanted(part)) s.labels.push({ text: said, part, at: where, out })
+  const label = (words: unknown, anchors: Anchor[]) => {
+    const said = text(words, 60).replace(/(^|\s)-(?=\d)/, '$1−')
+    if (said && wanted(part)) s.labels.push({ text: said, part, anchors })
   }
   if (item.path) {
     const points = list(item.path.points, mostPoints).map(at).filter((p): p is Point => p !== undefined)
     if (points.length > 0) {
       const closed = item.path.closed === true
       const round = closed ? [...points, points[0]!] : points
-      s.strokes.push({ ...like, closed, points: dense(round, s.em), d: 'M' + points.map(xy).join(' L') + (closed ? ' Z' : '') })
+      s.strokes.push({ ...like, closed, points: round, d: 'M' + points.map(xy).join(' L') + (closed ? ' Z' : '') })
     }
   } else if (item.arc) {
     arc(s, like, at(item.arc.centre), item.arc.radiusMm, item.arc.startDeg, item.arc.sweepDeg)
   } else if (item.text) {
     const p = at(item.text.at)
-    if (p) label(item.text.text, p, { x: 0, y: 0 })
+    if (p) label(item.text.text, [{ at: p, out: { x: 0, y: 0 }, off: 0 }])
   } else if (!wanted(part)) {
     return // a dimension that is not asked for would only be in the way
   } else if (item.dimension) {
     const from = at(item.dimension.from), to = at(item.dimension.to)
-    if (from && to) dimension(s, like, from, to, near(item.dimension.offsetMm) ?? 0, (where, out) => label(item.dimension?.text, where, out))
+    if (from && to) dimension(s, like, from, to, near(item.dimension.offsetMm) ?? 0, (anchors) => label(item.dimension?.text, anchors))
   } else if (item.angle) {
     const apex = at(item.angle.apex), r = near(item.angle.radiusMm), start = near(item.angle.startDeg), sweep = near(item.angle.sweepDeg)
     if (apex && r !== undefined && start !== undefined && sweep !== undefined) {
-      angle(s, like, apex, r, start, sweep, (where, out) => label(item.angle?.text, where, out))
+      angle(s, like, apex, r, start, sweep, (anchors) => label(item.angle?.text, anchors))
     }
   }
 }
 
 type Like = Omit<Stroke, 'd' | 'points'>
 
-/** dense puts points between points. */
-function dense(points: Point[], em: number): Point[] {
-  const out: Point[] = []
-  points.forEach((p, i) => {
-    const before = points[i - 1]
-    const pieces = before ? Math.min(200, Math.ceil(Math.hypot(p.x - before.x, p.y - before.y) / (0.5 * em))) : 1
-    for (let n = 1; n <= pieces; n++) out.push(before ? { x: before.x + ((p.x - before.x) * n) / pieces, y: before.y + ((p.y - before.y) * n) / pieces } : p)
-  })
-  return out
-}
+const shares = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8]
+
+/** spread are places along a line, from its middle outwards. */
+const spread = (at: (share: number) => Point, out: (share: number) => Point): Anchor[] =>
+  shares.map((share) => ({ at: at(share), out: out(share), off: 2 * Math.abs(share - 0.5) }))
 
 function arc(s: Shapes, like: Like, c: Point | undefined, radius: unknown, from: unknown, turn: unknown): void {
   const r = near(radius), start = near(from), sweep = near(turn)
   if (!c || r === undefined || start === undefined || sweep === undefined || r < 0) return
   if (sweep >= 360 - 1e-6) {
-    s.strokes.push({ ...like, closed: true, points: dense(sampled(c, r, 0, 360), s.em), d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
+    s.strokes.push({ ...like, closed: true, points: sampled(c, r, 0, 360), d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
     return
   }
-  s.strokes.push({ ...like, points: dense(sampled(c, r, start, sweep), s.em), d: `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}` })
+  s.strokes.push({ ...like, points: sampled(c, r, start, sweep), d: `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}` })
 }
 
 function head(s: Shapes, like: Like, tip: Point, to: Point, size = 1): void {
@@ -163,9 +163,9 @@ function head(s: Shapes, like: Like, tip: Point, to: Point, size = 1): void {
   s.strokes.push({ ...like, head: true, closed: true, points: [tip, base], d: `M${xy(tip)} L${xy(along(base, aside, half))} L${xy(along(base, aside, -half))} Z` })
 }
 
-const line = (s: Shapes, like: Like, a: Point, b: Point) => s.strokes.push({ ...like, points: dense([a, b], s.em), d: `M${xy(a)} L${xy(b)}` })
+const line = (s: Shapes, like: Like, a: Point, b: Point) => s.strokes.push({ ...like, points: [a, b], d: `M${xy(a)} L${xy(b)}` })
 
-function dimension(s: Shapes, like: Like, from: Point, to: Point, offset: number, label: (where: Point, out: Point) => void): void {
+function dimension(s: Shapes, like: Like, from: Point, to: Point, offset: number, label: (anchors: Anchor[]) => void): void {
   const to1 = way(from, to), left = { x: to1.y, y: -to1.x } // to the left of the way, y running down
   const a = along(from, left, offset), b = along(to, left, offset), sign = Math.sign(offset) || 1
   if (Math.abs(offset) > s.em) {
@@ -181,16 +181,17 @@ function dimension(s: Shapes, like: Like, from: Point, to: Point, offset: number
     head(s, like, a, back)
     head(s, like, b, to1)
   }
-  label({ x: (a.x + b.x) / 2, y: (a.y + b.y) / 2 }, { x: left.x * sign, y: left.y * sign })
+  const out = { x: left.x * sign, y: left.y * sign }
+  label(spread((share) => along(a, to1, share * Math.hypot(b.x - a.x, b.y - a.y)), () => out))
 }
 
-function angle(s: Shapes, like: Like, apex: Point, r: number, start: number, sweep: number, label: (where: Point, out: Point) => void): void {
+function angle(s: Shapes, like: Like, apex: Point, r: number, start: number, sweep: number, label: (anchors: Anchor[]) => void): void {
   arc(s, like, apex, r, start, sweep)
   const bend = r > 0 ? ((0.45 * s.em) / r) * (180 / Math.PI) : 0
   const tangent = (deg: number, ahead: number): Point => ({ x: -Math.sin(rad(deg)) * ahead, y: -Math.cos(rad(deg)) * ahead })
   const size = Math.min(1, sweep / (6 * bend || 1)) // a short arc has small heads
   head(s, like, polar(apex, r, start), tangent(start + bend * size, -1), size)
   head(s, like, polar(apex, r, start + sweep), tangent(start + sweep - bend * size, 1), size)
-  const middle = polar(apex, r, start + sweep / 2)
-  label(middle, way(apex, middle))
+  const at = (share: number) => polar(apex, r, start + sweep * share)
+  label(spread(at, (share) => way(apex, at(share))))
 }

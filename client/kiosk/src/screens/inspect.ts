@@ -1,7 +1,6 @@
 // Somebody looked at a station or a wheel and says what they found: one tap, and a note where there is something to say.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
-import * as care from '../api/care'
 import { called, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Inspection, Station, Wheel } from '../api/types'

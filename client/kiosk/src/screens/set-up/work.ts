@@ -31,7 +31,8 @@ const lockedCode = 'STATION_LOCKED'
 /** worked fetches and solves. */
 export async function worked(job: Job): Promise<Work> {
   const asked = requestOf(job), solved = asked.then(shop.solve)
-  solved.catch(() => {}) // it is waited for below, unless the station is locked
+  const butted = solved.then(isButted) // asked as soon as the holder is known, whatever else is still on its way
+  for (const later of [solved, butted]) later.catch(() => {}) // waited for below, unless the station is locked
   const [station, wheels, tool, recipe, request] = await Promise.all([
     shop.station(shop.named('stations', job.station)), shop.wheels(), job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), asked,
   ])
@@ -45,10 +46,14 @@ export async function worked(job: Job): Promise<Work> {
     if (moved) [setup, work.stand] = [moved, known]
   }
   work.setup = setup
-  const holder = text(setup.basis?.holder)
-  work.cards = cardsOf(setup, holder !== '' && (await shop.holder(holder)).butted !== undefined)
+  work.cards = cardsOf(setup, await butted)
   work.support = supportKind(list(station.supports).find((s) => s.supportId === setup.basis?.support))
   return work
+}
+
+async function isButted(setup: Setup): Promise<boolean> {
+  const holder = text(setup.basis?.holder)
+  return holder !== '' && (await shop.holder(holder)).butted !== undefined
 }
 
 // from solves with the moves from where the support stands; a stand that the machine does not have is not asked about again.
