@@ -6,18 +6,21 @@ const camel = (name) => name.replace(/_(.)/g, (_, c) => c.toUpperCase())
 const minus = (text) => text.replace(/^-/, '−')
 const idOf = (name) => name.split('/').pop()
 
-/** wanted are the texts to set, in order: stick-out, leg and the support's own datum, each only where it changes. */
-function wanted(setup) {
-  let before = []
+/** wanted are the texts to set, in order: stick-out, leg and the support's own datum, each only where it changes; on another machine all. */
+export function wanted(setup) {
+  let before = [], there = ''
   return setup.steps.flatMap((step) => {
     const now = [step.stickOut?.text, step.legAngle?.text, step.support[camel(step.support.setBy)].text]
+    const where = JSON.stringify(step.basis ?? null)
+    if (where !== there) before = []
+    there = where
     const changed = now.filter((text, i) => text !== undefined && text !== before[i])
     before = now
     return changed.map(minus)
   })
 }
 
-const plain = (text) => text.replace(/\s+/g, ' ').trim()
+export const plain = (text) => text.replace(/\s+/g, ' ').trim()
 
 export default async function numbers() {
   const { recipes } = await api('/recipes?pageSize=1000')
