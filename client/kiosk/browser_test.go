@@ -136,7 +136,9 @@ func (s *shop) start() error {
 	if err != nil {
 		return err
 	}
-	s.address = listener.Addr().String()
+	if strings.HasSuffix(s.address, ":0") { // at the same address ever after
+		s.address = listener.Addr().String()
+	}
 	s.web, s.served = &http.Server{Handler: handler}, make(chan error, 1)
 	go func(web *http.Server, served chan error) { served <- web.Serve(listener) }(s.web, s.served)
 	return nil

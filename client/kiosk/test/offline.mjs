@@ -286,9 +286,8 @@ async function otherEngine() {
     await page.route(/\/kiosk\/config\.json$/, (route) => route.fulfill({ json: { engineVersion: '99.0.0', publicUrl: '', secure: false } }))
     await page.reload()
     await until(() => count() === all, 'all set-ups of another engine')
-    await settled(page)
-    const engines = await answers(page, (rows) => [...new Set(rows.filter(([key]) => key.startsWith('solve')).map(([, kept]) => kept.engine))])
-    same(engines.join(), '99.0.0', 'the engine of what is kept')
+    const engines = () => answers(page, (rows) => [...new Set(rows.filter(([key]) => key.startsWith('solve')).map(([, kept]) => kept.engine))])
+    await until(async () => (await engines()).join() === '99.0.0', 'the engine of all that is kept')
   })
 }
 
@@ -483,7 +482,7 @@ async function ready(page) {
 const keptSetUps = (page) => answers(page, (rows) => rows.filter(([key]) => key.startsWith('solve')).length)
 
 /** answers gives what the page has kept to a function. */
-async function answers(page, read) {
+export async function answers(page, read) {
   const rows = await page.evaluate(async () => {
     if (!(await indexedDB.databases()).some((d) => d.name === 'arris')) return []
     const done = (r) => new Promise((yes, no) => { r.onsuccess = () => yes(r.result); r.onerror = () => no(r.error) })
@@ -496,7 +495,7 @@ async function answers(page, read) {
   return read(rows)
 }
 
-async function until(holds, what) {
+export async function until(holds, what) {
   for (const end = Date.now() + 30_000; Date.now() < end; await new Promise((done) => setTimeout(done, 200))) if (await holds()) return
   throw new Error(`waited in vain for ${what}`)
 }
