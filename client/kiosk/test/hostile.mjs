@@ -1,7 +1,7 @@
 // What comes from elsewhere may be anything: markup in names, huge texts, missing fields, wrong types, a server that stalls, lies or is gone. The
 // page never runs it, never breaks, and says what is wrong in a banner that never blocks.
 import { address, alone, at, holds, opened, same, settled } from './browser.mjs'
-import { answers, until } from './offline.mjs'
+import { answers as keptAnswers, until } from './offline.mjs'
 
 const markup = '<img src=x onerror="window.hurt=1"><script>window.hurt=1</script>${window.hurt=1}'
 const huge = 'W'.repeat(200_000)
@@ -83,7 +83,7 @@ async function stands(page, screen, what) {
 async function comesBack() {
   await opened({}, async (page, complaints) => {
     await at(page, `#/set-up/north/1?${bowl}`)
-    await until(() => answers(page, (rows) => rows.some(([key]) => key.startsWith('solve'))), 'the answer to be kept')
+    await until(() => keptAnswers(page, (rows) => rows.some(([key]) => key.startsWith('solve'))), 'the answer to be kept')
     await page.context().setOffline(true)
     await page.locator('.as-of').waitFor()
     await page.getByRole('link', { name: 'Next' }).click()
