@@ -82,33 +82,6 @@ func labelled(shop, name string) string {
 	return name
 }
 
-// writePages writes a document: whole where its file has all pages, otherwise each page to a file of its own.
-func writePages(name string, render func(page *int32) ([]byte, error)) error {
-	if ending(name) == ".pdf" {
-		whole, err := render(nil)
-		if err != nil {
-			return err
-		}
-		return writeFile(name, whole)
-	}
-	base, as := name[:len(name)-len(ending(name))], name[len(name)-len(ending(name)):]
-	for page := int32(1); ; page++ {
-		one, err := render(&page)
-		if page > 1 && isBeyond(err) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		if page > 1 {
-			name = fmt.Sprintf("%s-%d%s", base, page, as)
-		}
-		if err := writeFile(name, one); err != nil {
-			return err
-		}
-	}
-}
-
 // scanCommand tells what a code is of.
 type scanCommand struct {
 	Code     string    `arg:"" help:"What a scanner typed, or what stands on a label: an address, a short id, an id, or what another system calls it."`

@@ -41,15 +41,27 @@ func (p *program) writePaper(sheets arrisv1.SheetServiceClient, setup *arrisv1.S
 	return nil
 }
 
-// writeGauges writes one gauge after the other, each to a file of its own where a file has but one.
+// writeGauges writes gauges, each to a file of its own where a file has but one.
 func writeGauges(ctx context.Context, sheets arrisv1.SheetServiceClient, req *arrisv1.RenderGaugeRequest, name string) error {
-	base := name[:len(name)-len(ending(name))]
-	pdf := req.GetFormat() == arrisv1.GaugeFormat_GAUGE_FORMAT_PDF // which has all pages
-	for page := int32(1); ; page++ {
-		if !pdf {
-			req.Page = &page
-		}
+	return writePages(name, func(page *int32) ([]byte, error) {
+		req.Page = page
 		gauge, err := sheets.RenderGauge(ctx, req)
+		return gauge.GetData(), err
+	})
+}
+
+// writePages writes a document: whole where its file has all pages, otherwise each page to a file of its own.
+func writePages(name string, render func(page *int32) ([]byte, error)) error {
+	if ending(name) == ".pdf" {
+		whole, err := render(nil)
+		if err != nil {
+			return err
+		}
+		return writeFile(name, whole)
+	}
+	base, as := name[:len(name)-len(ending(name))], name[len(name)-len(ending(name)):]
+	for page := int32(1); ; page++ {
+		one, err := render(&page)
 		if page > 1 && isBeyond(err) {
 			return nil
 		}
@@ -57,13 +69,10 @@ func writeGauges(ctx context.Context, sheets arrisv1.SheetServiceClient, req *ar
 			return err
 		}
 		if page > 1 {
-			name = fmt.Sprintf("%s-%d%s", base, page, ending(name))
+			name = fmt.Sprintf("%s-%d%s", base, page, as)
 		}
-		if err := writeFile(name, gauge.GetData()); err != nil {
+		if err := writeFile(name, one); err != nil {
 			return err
-		}
-		if pdf {
-			return nil
 		}
 	}
 }
