@@ -42,11 +42,16 @@ func (g Setting) pivot() space.Vec {
 // be ten degrees and more.
 const LeastMargin = 0.05
 
+// onNormal is |sin κ| from which on the pivot lies on the face's normal, as far as numbers tell: cos κ is then below 1.5e-7, and the
+// direction it gives no better than 1e-9.
+const onNormal = 1 - 1e-14
+
 // Face is what a setting grinds at a point of an edge.
 type Face struct {
 	Point
 	// Margin is how far |sin κ| stays under the most that the edge's direction admits, |q × t|. Below 0 the wheel cannot touch the point
-	// with its edge lying along the rim, and nothing that follows is set.
+	// with its edge lying along the rim, and nothing that follows is set. It is below 0, too, where the pivot lies on the face's normal:
+	// nothing then says which way the wheel runs.
 	Margin float64
 	// Excess is sin κ beyond what is admitted, with its sign: above 0 the pivot is too far from the wheel for this point, below 0 too near.
 	Excess float64
@@ -85,7 +90,7 @@ func (g *Setting) grind(pivot space.Vec, f *Face) {
 	across := q.Across(f.Edge) // |q × t| long, and (t × q) × t in direction
 	l := across.Length()
 	f.Margin, f.sin, f.reach, f.curve = l-math.Abs(sin), sin, rho, k
-	if !(f.Margin >= 0 && l > 0) {
+	if !(f.Margin >= 0 && l > 0 && math.Abs(sin) < onNormal) {
 		f.Margin = min(f.Margin, -math.SmallestNonzeroFloat64)
 		f.Excess = math.Copysign(math.Abs(sin)-l, sin)
 		return
