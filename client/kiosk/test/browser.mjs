@@ -33,6 +33,8 @@ export async function opened(options, job) {
     await job(page, complaints)
     if (complaints.length > 0) throw new Error(`the page complained:\n  ${complaints.join('\n  ')}`)
   } finally {
+    await context.unrouteAll({ behavior: 'ignoreErrors' }) // an answer still on its way to a page that ends is nobody's
+    await page.unrouteAll({ behavior: 'ignoreErrors' })
     await context.close()
     rmSync(profile, { recursive: true, force: true })
   }
