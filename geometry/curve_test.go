@@ -8,6 +8,7 @@ import (
 	"os"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -94,7 +95,7 @@ func anyRelieved(t *testing.T, r *rand.Rand) geometry.Stack {
 // A stack, hollows and all, is laid as a polygon into a circle: in the tightest curve it touches and does not stand out; in one a
 // thousandth tighter a corner does.
 func TestTightestCurveAgainstPolygon(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var rested int
 	for range 1000 {
 		s := anyRelieved(t, r)
@@ -188,7 +189,7 @@ func TestScenarioLift(t *testing.T) {
 
 // The bar's underside with edge and heel on the wood, against where a straight bar's next 10 µm are.
 func TestUndersideRoomAgainstStep(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var below int
 	for range 2000 {
 		h := depthOf(t, geometry.RoundWheel(unit.Length(uniform(r, 100, 300))), uniform(r, 10, 60), uniform(r, 3, 12))
@@ -218,7 +219,7 @@ func TestUndersideRoomAgainstStep(t *testing.T) {
 
 // The relief found is just clear by the polygon, and a little steeper one is not; where none is found, a search over all finds none.
 func TestReliefForAgainstPolygon(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found, none int
 	for range 2000 {
 		w := wheelOrFlat([]float64{0, uniform(r, 60, 300)}[r.IntN(2)])

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
@@ -272,7 +273,7 @@ func findNaN(answers map[string][]float64) (name string) {
 // The fuzzer seldom meets the coincidences that make 0/0: a pivot on the axle, a slide through it, an edge square to the tool, a
 // bevel as long as the wheel is wide. Here most inputs are chosen to make them.
 func TestCoincidencesAreNeverNaN(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var tried int
 	for range 50_000 {
 		diameter := logUniform(r, 1, 1e6)

@@ -3,7 +3,6 @@ package geometry_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -44,21 +43,6 @@ func must[T any](t *testing.T) func(T, error) T {
 		}
 		return v
 	}
-}
-
-// newRand is a random source whose seed is fixed, so that a run can be repeated, and printed with a failure. ARRIS_TEST_SEED
-// chooses another.
-func newRand(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if s := os.Getenv("ARRIS_TEST_SEED"); s != "" {
-		var err error
-		if seed, err = strconv.ParseUint(s, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
 }
 
 // uniform and logUniform draw from a range; the second favours no order of magnitude, which is where near-degenerate rigs live.

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -58,7 +59,7 @@ func (b bench) middleGap() float64 {
 // On the same or a larger wheel the mark is at an end and says which way only. Whatever the start, the search ends next to the gap that
 // agrees, in no more trials than moves to the flip and halvings.
 func TestInkSearchConverges(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var most int
 	for i := range 150 {
 		diameter := uniform(r, 120, 250)
@@ -101,7 +102,7 @@ func TestInkSearchConverges(t *testing.T) {
 // 0.05°: the exact one from anywhere that leaves a mark between the ends, though the bevel is believed to be two degrees off; the linear
 // one from a third of a degree off.
 func TestInkLandsInOneMove(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var flats, marked, linear int
 	for range 400 {
 		diameter := uniform(r, 120, 220)

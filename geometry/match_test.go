@@ -5,13 +5,14 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
 
 // A bevel that was ground is known again from its chord and the steel, and the slopes are those of the answer.
 func TestMatchFindsWhatWasGround(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		diameter := uniform(r, 80, 300)
 		w := geometry.RoundWheel(unit.Length(diameter))
@@ -64,7 +65,7 @@ func TestMatchRefused(t *testing.T) {
 
 // The same edge carried to another wheel, holder or support, and home again, is the same.
 func TestTransferThereAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		here, there := shopRig(r), shopRig(r)
 		edge := must[unit.Angle](t)(here.wheel.EdgeAngle(here.pivot, here.wheel.Gap(here.pivot, here.edge)))

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -22,7 +23,7 @@ const trials = 1_000_000
 
 func spreadOf(t *testing.T, inputs []geometry.Distribution, model func([]float64) (float64, bool)) geometry.Spread {
 	t.Helper()
-	return must[geometry.Spread](t)(geometry.Propagate(inputs, model, newRand(t).Float64, trials))
+	return must[geometry.Spread](t)(geometry.Propagate(inputs, model, chance.New(t).Float64, trials))
 }
 
 func ends(t *testing.T, what string, got geometry.Interval, low, high, tolerance float64) {
@@ -145,7 +146,7 @@ func TestLinearIsEnoughAtTheNose(t *testing.T) {
 			func(x []float64) (float64, bool) {
 				edge, err := north.EdgeAngle(bowl, unit.Length(x[0]))
 				return edge.Degrees(), err == nil
-			}, newRand(t).Float64, 200_000))
+			}, chance.New(t).Float64, 200_000))
 		half := 1.96 * doubt * unit.Angle(north.Sensitivity(bowl, edge, gap).Gap).Degrees()
 		return s, geometry.Interval{Low: edge.Degrees() - half, High: edge.Degrees() + half}
 	}
@@ -181,7 +182,7 @@ func TestPropagateRefused(t *testing.T) {
 		"too few":      second(geometry.Propagate(nil, total, half, geometry.LeastTrials-1)),
 		"too many":     second(geometry.Propagate(nil, total, half, geometry.MostTrials+1)),
 		"no answer":    second(geometry.Propagate(nil, none, half, 1000)),
-		"two in five":  second(geometry.Propagate(four(geometry.Within(0, 1))[:1], func(x []float64) (float64, bool) { return x[0], x[0] > 0.2 }, newRand(t).Float64, 10_000)),
+		"two in five":  second(geometry.Propagate(four(geometry.Within(0, 1))[:1], func(x []float64) (float64, bool) { return x[0], x[0] > 0.2 }, chance.New(t).Float64, 10_000)),
 		"not a number": second(geometry.Propagate(nil, func([]float64) (float64, bool) { return math.NaN(), true }, half, 1000)),
 	} {
 		if !errors.As(err, &wrong) {
@@ -204,7 +205,7 @@ func TestPropagateRefused(t *testing.T) {
 // The same numbers give the same spread, to the bit.
 func TestPropagateRepeats(t *testing.T) {
 	run := func() geometry.Spread {
-		return must[geometry.Spread](t)(geometry.Propagate(four(geometry.Distribution{Standard: 1}), total, newRand(t).Float64, 1000))
+		return must[geometry.Spread](t)(geometry.Propagate(four(geometry.Distribution{Standard: 1}), total, chance.New(t).Float64, 1000))
 	}
 	a, b := run(), run()
 	if a.Mean != b.Mean || a.Standard != b.Standard || a.Shortest(0.9) != b.Shortest(0.9) {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -30,7 +31,7 @@ func rigs() int {
 // To feel them: on the reference set-up (R 100, r 139) a gap is held to 2e-13 mm and an angle to 2e-15 rad, which at 250 mm is
 // 5e-10 µm. The worst rig drawn (reach fifty times the radius, C at its limit) holds an angle to 5e-13 rad, still 1e-7 µm there.
 func TestPlanarAgainstOracle(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var worstGap, worstEdge float64
 	for range rigs() {
 		g := anyRig(r)
@@ -63,7 +64,7 @@ func TestPlanarAgainstOracle(t *testing.T) {
 // The oracle is worth asking only if its own two ways agree: the gap found by placing the nose must give the edge angle back when
 // the tool is swung to it.
 func TestOracleAgreesWithItself(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		g := shopRig(r)
 		near(t, "edge angle, rad", slowEdgeAngle(g, slowGap(g)), float64(g.edge), 1e-14)
@@ -73,7 +74,7 @@ func TestOracleAgreesWithItself(t *testing.T) {
 // A pose is right when its nose stands on the surface, the tool's pivot on the support, the tangent an edge angle below the axis,
 // and the contact is the upper of the two.
 func TestPoseStandsWhereItSays(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range rigs() {
 		g := shopRig(r)
 		gap := g.wheel.Gap(g.pivot, g.edge)
@@ -100,7 +101,7 @@ func TestPoseStandsWhereItSays(t *testing.T) {
 
 // A tool on a platform: its reference line runs at the tilt, at its distance from the axle, through the contact.
 func TestPoseOnPlatformLiesOnIt(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		g := shopRig(r)
 		tilt, line := unit.Degrees(uniform(r, -60, 60)), unit.Length(uniform(r, -100, 100))
@@ -152,7 +153,7 @@ func crossings(f func(float64) float64, from, till float64) (at []float64) {
 
 // Leg angles against a search of the whole circle with the tool placed by hand at every step.
 func TestLegAnglesAgainstSearch(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found, none int
 	for range 500 {
 		g := shopRig(r)
@@ -190,7 +191,7 @@ func TestLegAnglesAgainstSearch(t *testing.T) {
 
 // How far behind the pivot must lie, against a bisection with the tool placed by hand.
 func TestBehindAgainstBisection(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found, none int
 	for range 2000 {
 		g := shopRig(r)

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -66,7 +67,7 @@ func TestProfileRefused(t *testing.T) {
 
 // A circle gives its radius however unevenly it is measured, also over the middle and whatever the span.
 func TestTightestOfCircle(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		radius := uniform(r, 20, 200)
 		p := must[geometry.Profile](t)(geometry.NewProfile(arcProfile(r, radius, uniform(r, -1, 1), 4+r.IntN(40))))
@@ -98,7 +99,7 @@ func TestTightestOfEllipse(t *testing.T) {
 
 // Points a millimetre apart and read to a tenth say nothing of a radius; taken a bevel's length apart they do.
 func TestTightestOfWobble(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var points []point
 	for i := range 126 {
 		sin, cos := math.Sincos(float64(i) / 125 * math.Pi / 2)
@@ -130,7 +131,7 @@ func TestTightestSkipsBeads(t *testing.T) {
 // The shaft's room in part of a sphere, open or drawn in at the rim, against the tool put there as a solid: edge and land end on the circle, the bar as two straight
 // lines, and the rims as places.
 func TestShaftRoomAgainstPlacing(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var touching, opposite int
 	for range 300 {
 		radius, rim := uniform(r, 40, 150), uniform(r, -1.2, 0.5)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -12,7 +13,7 @@ import (
 // From a setting to the angle and back. Errors of the way there are magnified by r C on the way back, so they meet the tolerance of
 // the gap alone.
 func TestSettingToAngleAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 5000 {
 		g := shopRig(r)
 		gap := g.wheel.Gap(g.pivot, g.edge)
@@ -26,7 +27,7 @@ func TestSettingToAngleAndBack(t *testing.T) {
 }
 
 func TestLegToAngleAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		g := shopRig(r)
 		s := geometry.SwingHolder{JointBehindFace: 22, JointBelowAxis: 9, Leg: unit.Length(uniform(r, 30, 120))}
@@ -44,7 +45,7 @@ func TestLegToAngleAndBack(t *testing.T) {
 }
 
 func TestPlatformToAngleAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		w, edge := wheelOfRadius(logUniform(r, 20, 1e6)), unit.Degrees(uniform(r, 1, 179))
 		back := must[unit.Angle](t)(w.LineAngle(w.LineFor(edge)))
@@ -54,7 +55,7 @@ func TestPlatformToAngleAndBack(t *testing.T) {
 
 // A bevel's tangents, reading, chord and depth belong to one circle: its middle is a depth away from the chord's.
 func TestHollowIsAnArc(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		w := wheelOfRadius(logUniform(r, 20, 1e9))
 		front, steel := unit.Degrees(uniform(r, 5, 85)), unit.Length(uniform(r, 1, 15))
@@ -82,7 +83,7 @@ func TestHollowIsAnArc(t *testing.T) {
 }
 
 func TestSmallerWheelGrindsDeeperHollow(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		small, factor := logUniform(r, 20, 1e4), uniform(r, 1.01, 10)
 		front, steel := unit.Degrees(uniform(r, 5, 85)), unit.Length(uniform(r, 1, 15))
@@ -159,7 +160,7 @@ func TestLineWithoutAngleIsRefused(t *testing.T) {
 
 // A flat abrasive is what a wheel becomes as it grows: at a radius of 10⁹ mm everything differs by r²/2R at most.
 func TestFlatIsTheLimit(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	huge, flat := wheelOfRadius(1e9), geometry.FlatAbrasive()
 	for range 1000 {
 		g := shopRig(r)
@@ -188,7 +189,7 @@ func TestFlatIsTheLimit(t *testing.T) {
 // With the pivot on the axle the tool swings round with its nose on the rim: every edge angle is β = δ − 90°, the pivot can be
 // nowhere else, and nothing is NaN.
 func TestPivotOnTheAxle(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		w := wheelOfRadius(logUniform(r, 20, 1e6))
 		sin, cos := math.Sincos(uniform(r, -1.5, 1.5))
@@ -210,7 +211,7 @@ func TestPivotOnTheAxle(t *testing.T) {
 
 // What the tool cannot span is refused with the gaps at which it can, and those work.
 func TestReachRefusedAndOffered(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		g := anyRig(r)
 		least, most := g.wheel.Reachable(g.pivot)
@@ -252,7 +253,7 @@ func TestSlideAlongFlatAbrasiveHasNoReading(t *testing.T) {
 
 // The relation on the branch it promises: the edge angle grows with the gap all the way.
 func TestEdgeAngleGrowsWithGap(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		g := anyRig(r)
 		least, most := g.wheel.Reachable(g.pivot)
@@ -269,7 +270,7 @@ func TestEdgeAngleGrowsWithGap(t *testing.T) {
 
 // A point further down the tool, seen as a nose of its own, is ground with the same tangent that the arc has there.
 func TestSeenFromAPointOnTheArc(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		g := shopRig(r)
 		h := must[geometry.Hollow](t)(g.wheel.HollowOfChord(g.edge, unit.Length(uniform(r, 0.5, 12))))
@@ -284,7 +285,7 @@ func TestSeenFromAPointOnTheArc(t *testing.T) {
 }
 
 func TestObliqueThereAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		o := geometry.Oblique{EdgeToSide: unit.Degrees(uniform(r, 5, 90))}
 		normal := unit.Degrees(uniform(r, 1, 89))

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/space"
 	"arris.example/geometry/unit"
@@ -122,7 +123,7 @@ func TestPublishedPlanesISO3002(t *testing.T) {
 
 // The same planes measured: the bevel through an edge at σ to the blade is cut along the blade.
 func TestPlanesByVectors(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		sigma, normal := uniform(r, 0.2, math.Pi/2), uniform(r, 0.05, 1.5)
 		edge := space.Dir{Back: -math.Cos(sigma), Side: math.Sin(sigma)} // in the flat of the blade

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -34,7 +35,7 @@ func TestScenarioRecession(t *testing.T) {
 
 // A recession that is given brings the angle there.
 func TestRecessionThereAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var given int
 	for range 5000 {
 		g := shopRig(r)
@@ -58,7 +59,7 @@ func TestRecessionThereAndBack(t *testing.T) {
 
 // Re-seating against grinding a little at a time until the angle leaves its tolerance.
 func TestReseatAgainstGrinding(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var never int
 	for range 500 {
 		g := shopRig(r)
@@ -92,7 +93,7 @@ func TestReseatAgainstGrinding(t *testing.T) {
 
 // The length lost against moving the new outline back until no place of the old one stands out in front of it.
 func TestLengthLostAgainstOutline(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var none int
 	for range 300 {
 		before, after := anyRelieved(t, r), anyRelieved(t, r)
@@ -126,7 +127,7 @@ func TestLengthLostAgainstOutline(t *testing.T) {
 
 // Going keener costs no length, whatever wheels; going blunter costs what the old heel stands behind the new one.
 func TestLengthLostGoingKeenerAndBlunter(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		steel := uniform(r, 4, 10)
 		w := geometry.RoundWheel(unit.Length(uniform(r, 120, 250)))
@@ -156,7 +157,7 @@ func TestMicroBevelSetsBack(t *testing.T) {
 // Over n sharpenings: each stage against the outline, whichever way the change goes. Its width is that of the places where the old
 // surface stands in front of the new one, its steel the section between them.
 func TestRegrindStagesAgainstOutline(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var keener int
 	for range 200 {
 		steel := uniform(r, 4, 10)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -19,7 +20,7 @@ func slope(f func(float64) float64, at, step float64) float64 {
 const slopeTolerance = 1e-8
 
 func TestSensitivityAgainstDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		g := shopRig(r)
 		w, p, gap := g.wheel, g.pivot, g.wheel.Gap(g.pivot, g.edge)
@@ -56,7 +57,7 @@ func TestSensitivityAgainstDifferences(t *testing.T) {
 }
 
 func TestPerLegAgainstDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		s := geometry.SwingHolder{JointBehindFace: unit.Length(uniform(r, 0, 50)), JointBelowAxis: 9, Leg: unit.Length(uniform(r, 20, 120))}
 		leg := uniform(r, -math.Pi, math.Pi)
@@ -71,7 +72,7 @@ func TestPerLegAgainstDifferences(t *testing.T) {
 }
 
 func TestPlatformSlopesAgainstDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		diameter, edge := uniform(r, 100, 300), unit.Degrees(uniform(r, 10, 85))
 		w := geometry.RoundWheel(unit.Length(diameter))
@@ -93,7 +94,7 @@ func TestPlatformSlopesAgainstDifferences(t *testing.T) {
 }
 
 func TestGapPerReadingAgainstDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		g := shopRig(r)
 		s := geometry.Slide{
@@ -122,7 +123,7 @@ func TestCombinedAgainstMonteCarlo(t *testing.T) {
 		{Sensitivity: s.Behind*float64(behind) + s.Below*float64(below), HalfWidth: float64(1.5 * unit.Degree)},
 		{Sensitivity: north.PerDiameterAtGap(s), HalfWidth: 1},
 	}
-	r := newRand(t)
+	r := chance.New(t)
 	const draws = 200_000
 	var mean, squares float64
 	for i := range draws {
@@ -154,7 +155,7 @@ func TestContributionHasNoSign(t *testing.T) {
 // The offset to the blunt side does what it promises: of a bevel and a new setting that each scatter about what they are meant to
 // be, the setting is the blunter 95 times in 100.
 func TestTouchFirstTouchesFirst(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const draws, expanded = 200_000, 1.3
 	offset := float64(geometry.TouchFirst(expanded))
 	var first int

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -190,7 +191,7 @@ func (p plan) strays() float64 {
 // Five hundred plans that the engine takes are ground, and what is left is what was planned: every land, every
 // corner, the edge itself. Of those it refuses for a wheel that reaches too far, what is left is something else.
 func TestStacksAgainstSolid(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var taken, refused, bevels int
 	var worst float64
 	for taken < 500 || refused < 100 {
@@ -220,7 +221,7 @@ func TestStacksAgainstSolid(t *testing.T) {
 
 // Facets laid by the engine behind a land, all with the holder's own leg, are what the wheel leaves.
 func TestFacetsAgainstSolid(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var ground, crossings int
 	for ground < 500 {
 		diameter := logUniform(r, 80, 300)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
@@ -160,7 +161,7 @@ func TestDeviationOfEqualFacets(t *testing.T) {
 
 // The softening round touches the wheel's arc and the underside, at the lengths given.
 func TestSoftenedRoundTouchesBoth(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var short int
 	for range 2000 {
 		diameter := logUniform(r, 40, 1e5)

@@ -4,13 +4,14 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
 
 // The tilts of a platform against a search of the whole circle; the line's distance measured from two points on the surface.
 func TestTiltsAgainstSearch(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var none int
 	for range 500 {
 		p := geometry.Platform{
@@ -49,7 +50,7 @@ func TestTiltsAgainstSearch(t *testing.T) {
 
 // The readings of a slide against a search along its travel.
 func TestReadingsAgainstSearch(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var none int
 	for range 500 {
 		g := shopRig(r)
@@ -90,7 +91,7 @@ func TestReadingsAgainstSearch(t *testing.T) {
 }
 
 func TestNearestApproach(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		s := geometry.Slide{
 			Origin:    geometry.Point{Out: unit.Length(uniform(r, -150, 150)), Up: unit.Length(uniform(r, -200, 200))},
@@ -112,7 +113,7 @@ func TestNearestApproach(t *testing.T) {
 
 // Room below the tool against a corner of a holder let down, in small steps, until it strikes the wheel.
 func TestRoomBelowAgainstLettingDown(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var free int
 	for range 1000 {
 		radius, edge, behind := uniform(r, 40, 500), unit.Degrees(uniform(r, 15, 85)), uniform(r, 0.5, 150)

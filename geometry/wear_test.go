@@ -4,13 +4,14 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 )
 
 // The diameter at which an angle is ground, from the angle at a diameter, whatever is held.
 func TestDiameterThereAndBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 5000 {
 		g := shopRig(r)
 		if g.diameter == 0 {
@@ -60,7 +61,7 @@ func has(_ unit.Length, ok bool) bool { return ok }
 
 // The band of diameters against wearing the wheel a little at a time until the angle leaves its tolerance or the tool its reach.
 func TestWearBandAgainstWearing(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var unlimited int
 	for range 300 {
 		g := shopRig(r)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"reflect"
 	"regexp"
@@ -20,6 +19,7 @@ import (
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/types/known/timestamppb"
 
+	"arris.example/deploy/outside"
 	"arris.example/geometry/worked"
 	arrisv1 "arris.example/proto/arris/v1"
 )
@@ -292,7 +292,7 @@ func volume(t *testing.T, sheets arrisv1.SheetServiceClient, wording *arrisv1.Wo
 	if err := os.WriteFile(name, pdf, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	text := outside(t, "poppler-utils", "pdftotext", "-layout", name, "-")
+	text := outside.Run(t, "poppler-utils", "pdftotext", "-layout", name, "-")
 	for _, want := range map[string][]string{
 		"": {"For", "Set "}, "de": {"Für", "einstellen"}, "es": {"Para", "Ajustar"},
 	}[wording.GetLanguageCode()] {
@@ -304,21 +304,4 @@ func volume(t *testing.T, sheets arrisv1.SheetServiceClient, wording *arrisv1.Wo
 		t.Errorf("the key is not on its sheet:\n%s", text)
 	}
 	return text, nil
-}
-
-// outside runs a program of Debian's that reads what was written, and gives what it printed.
-func outside(t *testing.T, pkg, program string, args ...string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
-		}
-		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
-	}
-	return string(out)
 }

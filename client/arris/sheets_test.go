@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"maps"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -15,24 +14,8 @@ import (
 	"time"
 
 	"arris.example/client/arris"
+	"arris.example/deploy/outside"
 )
-
-// outsider runs a program that reads what was written, and gives what it printed.
-func outsider(t *testing.T, pkg, program string, args ...string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
-		}
-		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
-	}
-	return string(out)
-}
 
 // files are a folder's, by name.
 func files(t *testing.T, dir string) map[string][]byte {
@@ -77,9 +60,9 @@ func TestSixtySheetsTwoOfThemImpossible(t *testing.T) {
 		}
 	}
 	volume := filepath.Join(dir, "once", "class.pdf")
-	outsider(t, "qpdf", "qpdf", "--check", volume)
+	outside.Run(t, "qpdf", "qpdf", "--check", volume)
 	var read struct{ Outlines []struct{ Title string } }
-	if err := json.Unmarshal([]byte(outsider(t, "qpdf", "qpdf", "--json", "--json-key=outlines", volume)), &read); err != nil {
+	if err := json.Unmarshal([]byte(outside.Run(t, "qpdf", "qpdf", "--json", "--json-key=outlines", volume)), &read); err != nil {
 		t.Fatal(err)
 	}
 	var keys []string
@@ -98,9 +81,9 @@ func TestSixtySheetsTwoOfThemImpossible(t *testing.T) {
 		}
 	}
 	// Each shows its key, by itself as in the volume.
-	whole := outsider(t, "poppler-utils", "pdftotext", volume, "-")
+	whole := outside.Run(t, "poppler-utils", "pdftotext", volume, "-")
 	for i, name := range names {
-		single := outsider(t, "poppler-utils", "pdftotext", filepath.Join(dir, "once", name), "-")
+		single := outside.Run(t, "poppler-utils", "pdftotext", filepath.Join(dir, "once", name), "-")
 		if lines := strings.Split(single, "\n"); !slices.Contains(lines, "For") || !slices.Contains(lines, keys[i]) {
 			t.Errorf("%s is not for %s:\n%s", name, keys[i], single)
 		}
@@ -112,7 +95,7 @@ func TestSixtySheetsTwoOfThemImpossible(t *testing.T) {
 	if _, err := fmt.Sscanf(names[30][3:], "tool-%d", &n); err != nil {
 		t.Fatal(err)
 	}
-	if text := outsider(t, "poppler-utils", "pdftotext", filepath.Join(dir, "once", names[30]), "-"); !strings.Contains(text, fmt.Sprintf("%d.0 mm", 40+n%12)) {
+	if text := outside.Run(t, "poppler-utils", "pdftotext", filepath.Join(dir, "once", names[30]), "-"); !strings.Contains(text, fmt.Sprintf("%d.0 mm", 40+n%12)) {
 		t.Errorf("%s says\n%s", names[30], text)
 	}
 }

@@ -17,6 +17,7 @@ import (
 	"go.uber.org/goleak"
 	"google.golang.org/grpc"
 
+	"arris.example/deploy/outside"
 	"arris.example/gateway"
 	"arris.example/service"
 )
@@ -39,7 +40,7 @@ func TestInBrowser(t *testing.T) {
 		t.Fatal(err)
 	}
 	scripts = slices.DeleteFunc(scripts, func(name string) bool { return slices.Contains(helpers, filepath.Base(name)) })
-	chromium, node := needed(t, "chromium", "chromium"), needed(t, "nodejs", "node")
+	chromium, node := outside.Program(t, "chromium", "chromium"), outside.Program(t, "nodejs", "node")
 	buildPage(t)
 	if len(scripts) == 0 {
 		t.Fatal("there is no script in the folder test: the page is not tested")
@@ -61,30 +62,11 @@ func TestInBrowser(t *testing.T) {
 	}
 }
 
-// needed is where a program of Debian's is.
-func needed(t *testing.T, pkg, program string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		missing(t, program+" is missing: install Debian's "+pkg)
-	}
-	return path
-}
-
-// missing fails where nothing may be left out.
-func missing(t *testing.T, why string) {
-	t.Helper()
-	if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-		t.Fatal(why)
-	}
-	t.Skip(why)
-}
-
 // buildPage builds the page as it stands, and installs what tests need of npm.
 func buildPage(t *testing.T) {
 	t.Helper()
 	if out, err := exec.CommandContext(t.Context(), filepath.Join("..", "..", ".ci", "kiosk")).CombinedOutput(); err != nil {
-		missing(t, string(out))
+		outside.Missing(t, string(out))
 	}
 }
 

@@ -29,6 +29,7 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 
 	"arris.example/client/arris"
+	"arris.example/deploy/outside"
 )
 
 // initialised is a folder as `arris tls init` makes it for hosts.
@@ -334,23 +335,10 @@ func TestWarningsOfACertificate(t *testing.T) {
 	}
 }
 
-// outside is where a program of Debian's is.
-func outside(t *testing.T, pkg, program string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
-		}
-		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
-	}
-	return path
-}
-
 // A browser that trusts the authority opens the page by the name in the certificate, and without that does not. For a host outside the
 // local network it does not trust even what the authority's own key signs.
 func TestBrowserTrustsTheAuthorityForItsHostsAlone(t *testing.T) {
-	browser, certutil := outside(t, "chromium", "chromium"), outside(t, "libnss3-tools", "certutil")
+	browser, certutil := outside.Program(t, "chromium", "chromium"), outside.Program(t, "libnss3-tools", "certutil")
 	dir := initialised(t, "shop.local")
 	home := t.TempDir() // the browser finds there whom it trusts
 	trust := filepath.Join(home, ".pki", "nssdb")

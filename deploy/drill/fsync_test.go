@@ -11,6 +11,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"arris.example/deploy/outside"
 )
 
 // A commit is on the disk before it is answered: between the last write to the journal and the answer's first byte the journal was synced.
@@ -37,13 +39,7 @@ func TestCommitIsSyncedBeforeItIsAnswered(t *testing.T) {
 // tracer is strace, where it is installed and allowed to look.
 func tracer(t *testing.T) string {
 	t.Helper()
-	path, err := exec.LookPath("strace")
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatal("strace is missing: install Debian's strace")
-		}
-		t.Skip("strace is not installed here")
-	}
+	path := outside.Program(t, "strace", "strace")
 	if out, err := exec.Command(path, "-o", os.DevNull, "true").CombinedOutput(); err != nil {
 		t.Skipf("strace may not trace here: %s", out)
 	}

@@ -14,6 +14,8 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"arris.example/deploy/outside"
 )
 
 // Server is a PostgreSQL of the tests' own.
@@ -28,7 +30,7 @@ type Server struct {
 func Start() (*Server, error) {
 	bin := filepath.Dir(newest())
 	if bin == "." {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
+		if outside.Required() {
 			return nil, fmt.Errorf("initdb is missing: install Debian's postgresql")
 		}
 		return nil, nil //nolint:nilnil // nothing is installed and nothing is required

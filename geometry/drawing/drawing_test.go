@@ -3,27 +3,13 @@ package drawing_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 )
-
-func seeded(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if text := os.Getenv("ARRIS_TEST_SEED"); text != "" {
-		var err error
-		if seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
-}
 
 // inside tells whether a point lies in a turned rectangle: left of all its sides, as its corners go round.
 func inside(s drawing.Slab, p drawing.Point) bool {
@@ -39,7 +25,7 @@ func inside(s drawing.Slab, p drawing.Point) bool {
 
 // How much of a line lies in a label, against stepping along the line.
 func TestCrossingAgainstSteps(t *testing.T) {
-	random := seeded(t)
+	random := chance.New(t)
 	point := func() drawing.Point { return drawing.Pt(20*random.Float64()-10, 20*random.Float64()-10) }
 	hits := 0
 	for range 2000 {
@@ -84,7 +70,7 @@ func cluttered(random *rand.Rand) *drawing.Figure {
 
 // Letters find places where none covers another's, the same ones each time; what is drawn stays within the frame.
 func TestLettersKeepApart(t *testing.T) {
-	random := seeded(t)
+	random := chance.New(t)
 	arranged := func(f *drawing.Figure) *drawing.Drawing {
 		d := drawing.Take(f, func(frame drawing.Rect) float64 { return frame.Width() / 46 })
 		l := drawing.Layout{Drawing: d, Size: func(l *drawing.Label) (width, height float64) {

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/flute"
 )
 
@@ -22,7 +23,7 @@ func anyBar(r *rand.Rand) (flute.Bar, flute.Section) {
 }
 
 func TestRimIsOnBoth(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 5000 {
 		b, s := anyBar(r)
 		rim, ok := b.Rim(s)
@@ -48,7 +49,7 @@ func TestRimIsOnBoth(t *testing.T) {
 
 // The area by integrating, over the side, from the bar's lower outside to the lower of the flute and the bar's upper outside.
 func TestAreaAgainstIntegration(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		d, w, h := uniform(r, 6, 30), uniform(r, 6, 40), uniform(r, 4, 20)
 		under, radius := uniform(r, 0.1, 0.9), uniform(r, 1, 8)
@@ -87,7 +88,7 @@ func must2(v float64, ok bool) float64 {
 
 // A polygon round the outside and along the flute has the area too, whatever the shapes: outline, rim and flute close to one curve.
 func TestAreaOfThePolygon(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 100 {
 		b, s := anyBar(r)
 		rim, ok := b.Rim(s)
@@ -141,7 +142,7 @@ func TestBladeEndsAtItsCorner(t *testing.T) {
 
 // The outline is walked at the speed of its parameter, its normals are square to it and point out, and corners are where it says.
 func TestOutline(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		b, _ := anyBar(r)
 		around := uniform(r, -0.5, 0.5) * b.Girth()

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/flute"
 )
 
@@ -71,7 +72,7 @@ func TestPontiusInVertexForm(t *testing.T) {
 
 // The vertex's standard errors, which NIST does not certify, against refitting with errors drawn anew.
 func TestVertexErrorsAgainstRepeats(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var seen, said [3]float64
 	const repeats, points = 2000, 15
 	for range repeats {
@@ -133,7 +134,7 @@ func TestMouthOfADeepU(t *testing.T) {
 
 // Where a pin touches is found here by walking the wall for the lowest middle at which the pin enters nowhere.
 func TestPinHeightAgainstTheWall(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		radius := uniform(r, 0.5, 6)
 		s := flute.Parabola(radius)
@@ -193,7 +194,7 @@ func measured(r *rand.Rand, s flute.Section, photo bool) flute.Measurements {
 // Flutes drawn at random, measured with errors that are as large as is said: the fit's own standard error has to hold the true radius as
 // often as a normal distribution's does: 68 % within one, 99.7 % within three.
 func TestFitsHoldTheTruth(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for _, shape := range []flute.Shape{flute.ShapeParabola, flute.ShapeRound, flute.ShapeVee} {
 		for _, photo := range []bool{false, true} {
 			const n = 120
@@ -231,7 +232,7 @@ func TestFitsHoldTheTruth(t *testing.T) {
 
 // The shape that was measured fits; well measured, the others do not, and the answer says so.
 func TestFitsTellShapesApart(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for _, s := range []flute.Section{flute.Parabola(4), flute.Round(4), flute.Vee(3, 1)} {
 		m := measured(r, s, true)
 		m.Photograph.PointDoubt *= 1.2 // so that chance refuses the right one less often than 5 times in 100
@@ -264,7 +265,7 @@ func TestFitsTellShapesApart(t *testing.T) {
 
 // A scale known to 2 % (k = 2) makes the radius doubtful by 1 %, however many points.
 func TestDoubtfulScale(t *testing.T) {
-	m := measured(newRand(t), flute.Parabola(4), true)
+	m := measured(chance.New(t), flute.Parabola(4), true)
 	m.Photograph.ScaleDoubt = 0.02
 	m.Photograph.PointDoubt = 0.002
 	for i := range m.Photograph.Points { // exact points, so that nothing else counts
@@ -282,7 +283,7 @@ func TestDoubtfulScale(t *testing.T) {
 
 // The bowl of points off a circle about the middle has the geometric fit's radius: two ways to one flute.
 func TestPhotographedUIsTheCircle(t *testing.T) {
-	m := measured(newRand(t), flute.Round(5), true)
+	m := measured(chance.New(t), flute.Round(5), true)
 	u := only(t, m, flute.ShapeRound)
 	var mm []flute.Point
 	for _, p := range m.Photograph.Points {
@@ -394,7 +395,7 @@ func TestRefusedForOneShape(t *testing.T) {
 
 // Whatever is asked, what is answered is finite.
 func TestFitsAreFinite(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	odd := []float64{0, 1e-300, 1e-5, 0.01, 9999, 1e9, -1, math.Inf(1), math.NaN()}
 	pick := func() float64 {
 		if r.IntN(12) == 0 {

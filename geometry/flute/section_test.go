@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/flute"
 )
 
@@ -26,7 +27,7 @@ func anySection(r *rand.Rand) (flute.Section, float64) {
 
 // The arc length of a parabola by integrating √(1 + (dup/dside)²), from its equation alone.
 func TestParabolaAgainstIntegration(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		radius := logUniform(r, 0.05, 500)
 		along := radius * logUniform(r, 1e-9, 300)
@@ -40,7 +41,7 @@ func TestParabolaAgainstIntegration(t *testing.T) {
 
 // Walking any section by its slope has to lead to its places, and its curvature to its slope.
 func TestAtAgainstIntegration(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		s, along := anySection(r)
 		along = min(along, 20*s.FloorRadius())
@@ -62,7 +63,7 @@ func TestAtAgainstIntegration(t *testing.T) {
 }
 
 func TestAlongAtUndoesAt(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 20000 {
 		s, along := anySection(r)
 		if r.IntN(2) == 0 {
@@ -85,7 +86,7 @@ func TestAlongAtUndoesAt(t *testing.T) {
 }
 
 func TestBothWallsAreOne(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		s, along := anySection(r)
 		one, other := s.At(along), s.At(-along)

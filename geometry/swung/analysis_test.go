@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
@@ -12,7 +13,7 @@ import (
 
 // A setting seen in a mirror grinds the mirrored edge.
 func TestMirrored(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		section, reach := anyFlute(r)
 		e := swung.Edge{Section: section, Plan: anyPlan(r, reach), Right: reach, Left: reach * uniform(r, 0.5, 1)}
@@ -40,7 +41,7 @@ func TestMirrored(t *testing.T) {
 
 // The margin has no jumps, where the edge is lost neither.
 func TestMarginIsContinuous(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var lost int
 	for range 300 {
 		section, reach := anyFlute(r)
@@ -70,7 +71,7 @@ func TestMarginIsContinuous(t *testing.T) {
 
 // The even swing meets one spot of the rim all along its edge, and it starts as the planar relation does.
 func TestEvenSwingMeetsOneSpot(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		section := flute.Parabola(uniform(r, 3, 8))
 		g, _ := anyRig(r)
@@ -93,7 +94,7 @@ func TestEvenSwingMeetsOneSpot(t *testing.T) {
 
 // Extremes are those of a sampling 100 times as dense, stretches end where it says so, and what would reach does.
 func TestAnalysisAgainstDenseSampling(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var unreached, poor, gaps, turns int
 	for range 600 {
 		section, reach := anyFlute(r)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/swung"
 	"arris.example/geometry/unit"
@@ -67,7 +68,7 @@ func slowCorner(radius float64, p geometry.Pivot, gap, flute, around float64) fl
 }
 
 func TestCornerAgainstTurningTheTool(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var met, refused int
 	for range 3000 {
 		radius, flute := math.Exp(uniform(r, math.Log(40), math.Log(1000))), uniform(r, 3, 20)
@@ -95,7 +96,7 @@ func TestCornerAgainstTurningTheTool(t *testing.T) {
 }
 
 func TestNoseIsPlanar(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		g, nose := anyRig(r)
 		g.Aside, g.Roll, g.Contact = 0, 0, 0
@@ -112,7 +113,7 @@ func TestNoseIsPlanar(t *testing.T) {
 
 // Rolled about its flute's own axis a roughing gouge is ground the same all round.
 func TestRollAboutFluteAxisIsConstant(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 1000 {
 		flute := lengthOf(uniform(r, 5, 20))
 		p := geometry.Pivot{Behind: lengthOf(uniform(r, 80, 500)), Below: -flute}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
@@ -55,7 +56,7 @@ func every() (inputs []swung.Input) {
 
 // Every sensitivity is what differences of the face say.
 func TestSensitivitiesAlongTheEdge(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var checked int
 	for range 400 {
 		g, _ := anyRig(r)
@@ -88,7 +89,7 @@ func TestSensitivitiesAlongTheEdge(t *testing.T) {
 
 // At the nose they are those of the planar relation.
 func TestNoseSensitivityIsPlanar(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		g, nose := anyRig(r)
 		g.Aside, g.Roll, g.Contact = 0, 0, 0
@@ -105,7 +106,7 @@ func TestNoseSensitivityIsPlanar(t *testing.T) {
 // flagged says what was drawn.
 func TestDoubtAgainstMonteCarlo(t *testing.T) {
 	const draws = 200_000
-	r := newRand(t)
+	r := chance.New(t)
 	var straight, bent int
 	for range 40 {
 		g, _ := anyRig(r)
@@ -194,7 +195,7 @@ func TestDoubtNearTheLimit(t *testing.T) {
 	for _, under := range []float64{0.1, 0.4, 0.8} {
 		const half = 1
 		gap := []swung.Input{{Changes: swung.Offsets{swung.OfGap: 1}, HalfWidth: half}}
-		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: gap, Draws: 100_000, Uniform: newRand(t).Float64}
+		b := swung.Budget{Setting: g, Shape: c.shape, Inputs: gap, Draws: 100_000, Uniform: chance.New(t).Float64}
 		b.Setting.Gap = lengthOf(limit - under)
 		d := b.Along([]float64{1})[0]
 		slope := math.Abs(d.Parts[0].Sensitivity)
@@ -211,7 +212,7 @@ func TestDoubtNearTheLimit(t *testing.T) {
 		if at := b.Along([]float64{1})[0]; at.Reached() && (!at.Bent || math.IsNaN(at.Expanded) || math.IsInf(at.Expanded, 0)) {
 			t.Errorf("at the limit: %+v", at)
 		}
-		b.Setting.Gap, b.Uniform = lengthOf(limit-under), newRand(t).Float64
+		b.Setting.Gap, b.Uniform = lengthOf(limit-under), chance.New(t).Float64
 		again := b.Along([]float64{1})[0]
 		if again.Drawn != d.Drawn || again.Unreached != d.Unreached {
 			t.Error("the same question with the same numbers has two answers")
@@ -301,7 +302,7 @@ func TestDoubtOfNothing(t *testing.T) {
 	for i := range wild {
 		wild[i].HalfWidth = 1e6
 	}
-	d := (swung.Budget{Setting: g, Shape: c.shape, Inputs: wild, Uniform: newRand(t).Float64}).Along([]float64{1})[0]
+	d := (swung.Budget{Setting: g, Shape: c.shape, Inputs: wild, Uniform: chance.New(t).Float64}).Along([]float64{1})[0]
 	if !d.Bent {
 		t.Errorf("a kilometre of doubt is not flagged: %+v", d)
 	}

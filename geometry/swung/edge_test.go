@@ -7,6 +7,7 @@ import (
 	"os"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
@@ -84,7 +85,7 @@ func (c swept) setback() float64 { return c.Setback }
 // The same through measured spots, 41 of them over the whole width: as near as a cubic spline is to the parabola away from its straight
 // ends, 0.03°; with hundredths of a millimetre of noise and that doubt, 1.5°.
 func TestCheckValuesMeasured(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for i, c := range sweptChecks(t) {
 		g, section := c.setting(), flute.Parabola(c.Flute)
 		var exact, noisy []swung.Spot
@@ -116,7 +117,7 @@ func TestCheckValuesMeasured(t *testing.T) {
 
 // Every plan's slope and bend are its own derivatives, and a point's direction and curvature those of the edge.
 func TestPointsByDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 2000 {
 		section, reach := anyFlute(r)
 		plan := anyPlan(r, reach)

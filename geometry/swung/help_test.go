@@ -3,8 +3,6 @@ package swung_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 
 	"arris.example/geometry"
@@ -30,21 +28,6 @@ func within(t *testing.T, what string, got, low, high float64) {
 	if !(got >= low && got <= high) {
 		t.Errorf("%s = %.6g, want %g to %g", what, got, low, high)
 	}
-}
-
-// newRand is a random source whose seed is fixed, so that a run can be repeated, and printed with a failure. ARRIS_TEST_SEED
-// chooses another.
-func newRand(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if s := os.Getenv("ARRIS_TEST_SEED"); s != "" {
-		var err error
-		if seed, err = strconv.ParseUint(s, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
 }
 
 func uniform(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }

@@ -6,6 +6,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
 )
@@ -54,7 +55,7 @@ func TestMeasuredAgainstSciPy(t *testing.T) {
 // The spline's misses are of the doubt's size, its slope and bend are its own derivatives, and no other curve through the same smoothed
 // places bends less: it is the natural spline through them.
 func TestMeasuredIsWhatItSays(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 300 {
 		var spots []swung.Spot
 		doubt := uniform(r, 0.005, 0.3)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/swung"
 )
@@ -201,7 +202,7 @@ func leant(from held, l swung.Lean) held {
 }
 
 func TestAgainstTurningTheTool(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var settings, visited, limits, uneven, flat int
 	for settings < 2000 {
 		section, reach := anyFlute(r)

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
@@ -89,7 +90,7 @@ func wingOf(t swung.Target, p geometry.Pivot) (float64, bool) {
 
 // A leg or stick-out drawn at random makes a nose and a wing; asked for both, the target finds it again.
 func TestTargetRoundTrip(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found int
 	for range 3000 {
 		target, f := anyTarget(r), anyFamily(r)
@@ -124,7 +125,7 @@ func TestTargetRoundTrip(t *testing.T) {
 // A dense scan finds no answer that the target does not, and every answer is where the scan passes the wanted wedge.
 func TestTargetAgainstDenseScan(t *testing.T) {
 	const n = 2000
-	r := newRand(t)
+	r := chance.New(t)
 	var crossings, none int
 	for range 500 {
 		target, f := anyTarget(r), anyFamily(r)
@@ -193,7 +194,7 @@ func checkSlope(t *testing.T, target swung.Target, f swung.Family, a swung.Answe
 // What is attainable is what a dense scan attains, and the nearest is the nearest of that.
 func TestAttainableAgainstDenseScan(t *testing.T) {
 	const n = 2000
-	r := newRand(t)
+	r := chance.New(t)
 	var ranges, nearest, two int
 	for range 250 {
 		target, f := anyTarget(r), anyFamily(r)
@@ -262,7 +263,7 @@ func TestAttainableAgainstDenseScan(t *testing.T) {
 
 // Of fixed positions the best is the one whose wing misses least.
 func TestBestPosition(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found int
 	for range 500 {
 		target, f := anyTarget(r), anyFamily(r)
@@ -292,7 +293,7 @@ func TestBestPosition(t *testing.T) {
 
 // The gap for a wedge grinds it, anywhere on an edge.
 func TestGapFor(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var found int
 	for range 3000 {
 		target := anyTarget(r)
@@ -314,7 +315,7 @@ func TestGapFor(t *testing.T) {
 
 // Without asides the nose's gap is the planar one.
 func TestGapForNoseIsPlanar(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 500 {
 		g, nose := anyRig(r)
 		g.Aside, g.Roll, g.Contact = 0, 0, 0

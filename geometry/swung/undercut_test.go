@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/flute"
 	"arris.example/geometry/swung"
@@ -61,7 +62,7 @@ func poses(t *testing.T, g swung.Setting, e swung.Edge, steps int) (bench, []gro
 
 // Speed and turn of the sweep, by differences of poses that turning the tool found.
 func TestSweepAgainstDifferences(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const step = 1e-4
 	var compared int
 	for compared < 2000 {
@@ -113,7 +114,7 @@ func smooth(s flute.Section, along, by float64) bool {
 
 // What is said to be cut is what the wheels of densely laid poses reach into, and what is not is not.
 func TestUndercutsAgainstAllWheels(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var cut, clean, unclear int
 	for cut+clean < 400 {
 		section, reach := anyFlute(r)
@@ -196,7 +197,7 @@ func (w waves) At(along float64) (back, slope, bend float64) {
 
 // A local undercut is there exactly where the neighbouring wheels cut: the sign at a pose's near neighbours, place by place.
 func TestLocalUndercutAgainstNeighbours(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	var cut, clean int
 	for cut+clean < 3000 {
 		cutHere, cleanHere := neighbours(t, r)

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/trend"
 )
 
@@ -32,7 +33,7 @@ func without(d trend.Data, i int) trend.Data {
 
 // The units in which columns and observations are counted, and where from, change nothing but the units.
 func TestShiftAndScaleChangeUnitsOnly(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		d := anyData(r, 4+r.IntN(20))
 		was := must[trend.Model](t)(trend.Fit(d))
@@ -55,7 +56,7 @@ func TestShiftAndScaleChangeUnitsOnly(t *testing.T) {
 
 // A weight of w is w observations in one place: coefficients and the sum of squares are the same, only fewer are left.
 func TestWeightIsRepetition(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for _, origin := range []bool{false, true} {
 		d := anyData(r, 9)
 		d.Origin = origin
@@ -81,7 +82,7 @@ func TestWeightIsRepetition(t *testing.T) {
 
 // The definition: an observation less what the model fitted without it predicts there, in that difference's standard error.
 func TestStudentisedIsLeavingOut(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	d := anyData(r, 12)
 	m := must[trend.Model](t)(trend.Fit(d))
 	for i := range d.Rows {
@@ -94,7 +95,7 @@ func TestStudentisedIsLeavingOut(t *testing.T) {
 
 // Without noise, 1 in 20 such sets of good observations would be said to hold an outlier.
 func TestOutlierIsRareAmongGoodOnes(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const sets = 4000
 	var said, missed int
 	for range sets {
@@ -140,7 +141,7 @@ func TestNoneLeft(t *testing.T) {
 
 // Where the bounds are at a value and how far a limit of half-width reaches, against a scan of the band in small steps.
 func TestBandAgainstAScan(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 300 {
 		steepness := []float64{0, 0.01, 0.3, -1, 5}[r.IntN(5)]
 		var data []trend.Point
@@ -301,7 +302,7 @@ func TestTheilSenDoesNotFollowOnePoint(t *testing.T) {
 
 // Sen's interval holds the slope as often as it says, runs apart included.
 func TestTheilSenCoverage(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const sets = 2000
 	var held int
 	for range sets {

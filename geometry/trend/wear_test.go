@@ -8,6 +8,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/trend"
 	"arris.example/geometry/unit"
 )
@@ -114,7 +115,7 @@ func dressedLog(r *rand.Rand, rate, noise, halfWidth float64, runs ...int) []tre
 }
 
 func TestDressingIsAStep(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		l := dressedLog(r, 0.05, 0.1, 0, 2+r.IntN(4), 1+r.IntN(4), 1, 2+r.IntN(4))
 		w := must[trend.Wear](t)(trend.FitWear(l))
@@ -141,7 +142,7 @@ func TestDressingIsAStep(t *testing.T) {
 
 // A new measurement lies in the forecast's range as often as is said, whether the doubts are known or not.
 func TestForecastCoverage(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for _, c := range []struct {
 		what            string
 		halfWidth       float64
@@ -211,7 +212,7 @@ func TestTwoMeasurements(t *testing.T) {
 
 // Good logs are cautioned about seldom: 1 in 20 for each caution at most, and a little by chance.
 func TestGoodLogsAreSeldomCautionedAbout(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const sets = 3000
 	said := map[trend.Caution]int{}
 	for i := range sets {
@@ -345,7 +346,7 @@ func TestRefusedLogs(t *testing.T) {
 
 // Days counted from another day, and hours instead of days, change nothing but the count.
 func TestUseIsCountedFromAnywhere(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 100 {
 		l := dressedLog(r, 0.05, 0.1, 0.2, 4, 3)
 		was := must[trend.Wear](t)(trend.FitWear(l))

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 )
 
@@ -19,7 +20,7 @@ func TestDegreesKeepsTenths(t *testing.T) {
 
 // And so does every decimal of nine places, up to the stated 1e5 degrees.
 func TestDegreesKeepsDecimals(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 50000 {
 		scale := math.Pow(10, float64(r.IntN(10)))
 		d := math.Round((2*r.Float64()-1)*math.Pow(10, r.Float64()*5)*scale) / scale
@@ -33,7 +34,7 @@ func TestDegreesKeepsDecimals(t *testing.T) {
 // every result stays within the four roundings it may take back, and order is
 // kept.
 func TestDegreesMovesNothingElse(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 50000 {
 		a := unit.Angle(r.NormFloat64() * math.Pow(10, r.Float64()*20-10))
 		plain := a.Radians() * 180 / math.Pi
@@ -94,7 +95,7 @@ func TestAngleString(t *testing.T) {
 }
 
 func TestPrintedAngleReadsBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 20000 {
 		a := unit.Degrees(r.NormFloat64() * math.Pow(10, r.Float64()*24-6))
 		text := a.String()

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 )
 
@@ -105,7 +106,7 @@ func TestFractionRoundTrip(t *testing.T) {
 }
 
 func TestFractionResidual(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	const noise = 1e-9
 	for range 50000 {
 		l := unit.Length(r.NormFloat64() * 300)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 )
 
@@ -65,7 +66,7 @@ func TestIsFinite(t *testing.T) {
 }
 
 func TestPrintedLengthReadsBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 20000 {
 		l := unit.Length(r.NormFloat64() * math.Pow(10, r.Float64()*24-6))
 		text := l.String()

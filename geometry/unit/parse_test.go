@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 )
 
@@ -196,7 +197,7 @@ func TestReasonNames(t *testing.T) {
 // A decimal is rounded once on its way to millimetres: it is the float64 nearest
 // to the exact product, computed here at 400 bits.
 func TestParseRoundsOnce(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 20000 {
 		decimal := fmt.Sprintf("%.*f", r.IntN(9), r.NormFloat64()*100)
 		for name, mm := range map[string]string{"mm": "1", "cm": "10", "in": "25.4"} {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 )
 
@@ -53,7 +54,7 @@ func TestRoundToNearTies(t *testing.T) {
 
 // A tie reached by a few sums and products is still one.
 func TestRoundToSeesThroughArithmetic(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 30000 {
 		tie := float64(2*r.IntN(4000)+1) / 20 // n.05, n.15, …
 		computed := unit.Length(tie / 25.4 * 1.1 * 25.4 / 1.1)
@@ -103,7 +104,7 @@ func roundMillionths(v, step int64, tie unit.Tie) int64 {
 func TestRoundToAgainstIntegers(t *testing.T) {
 	steps := []int64{1, 10, 1000, 50000, 100000, 250000, 300000, 396875, 500000, 1000000, 1500000, 25400000}
 	ties := []unit.Tie{unit.TieUp, unit.TieDown, unit.TieEven}
-	r := newRand(t)
+	r := chance.New(t)
 	for range 30000 {
 		step, tie := steps[r.IntN(len(steps))], ties[r.IntN(len(ties))]
 		v := r.Int64N(1000e6) - 500e6
@@ -132,7 +133,7 @@ func TestRoundToAgainstIntegers(t *testing.T) {
 
 // Steps that are no decimals have multiples too.
 func TestRoundToIdempotentOnAnyStep(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 30000 {
 		step := unit.Length(math.Exp(r.NormFloat64() * 3))
 		l := unit.Length(r.NormFloat64() * 1000)

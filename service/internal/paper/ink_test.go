@@ -7,6 +7,7 @@ import (
 	"os"
 	"testing"
 
+	"arris.example/deploy/outside"
 	"arris.example/service/internal/paper"
 )
 
@@ -29,7 +30,7 @@ func TestShadesInAPicture(t *testing.T) {
 	}
 	file := kept(t, out.Bytes())
 	const perMM = 4
-	outside(t, "poppler-utils", "pdftoppm", "-r", fmt.Sprint(25.4*perMM), "-gray", "-singlefile", file, file)
+	outside.Run(t, "poppler-utils", "pdftoppm", "-r", fmt.Sprint(25.4*perMM), "-gray", "-singlefile", file, file)
 	picture, err := os.ReadFile(file + ".pgm")
 	if err != nil {
 		t.Fatal(err)

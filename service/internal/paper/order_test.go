@@ -2,35 +2,21 @@ package paper_test
 
 import (
 	"bytes"
-	"math/rand/v2"
-	"os"
 	"os/exec"
-	"strconv"
 	"strings"
 	"testing"
 
 	"golang.org/x/text/unicode/norm"
 
+	"arris.example/deploy/chance"
+	"arris.example/deploy/outside"
 	"arris.example/service/internal/paper"
 )
-
-func seeded(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if text := os.Getenv("ARRIS_TEST_SEED"); text != "" {
-		var err error
-		if seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
-}
 
 // fribidi puts lines in the order in which they are seen.
 func fribidi(t *testing.T, lines []string) []string {
 	t.Helper()
-	outside(t, "libfribidi-bin", "fribidi", "--version")
+	outside.Run(t, "libfribidi-bin", "fribidi", "--version")
 	order := exec.Command("fribidi", "--nobreak", "--nopad", "--ltr")
 	order.Stdin = strings.NewReader(strings.Join(lines, "\n") + "\n")
 	out, err := order.Output()
@@ -43,7 +29,7 @@ func fribidi(t *testing.T, lines []string) []string {
 
 // Letters, numbers and signs of all kinds stand in the order in which GNU FriBidi puts them, with isolates and without.
 func TestOrderAgainstAnother(t *testing.T) {
-	random := seeded(t)
+	random := chance.New(t)
 	pool := []rune("abcdefאבגדהוزرذدوا0123456789٠١٢٣٤   ()[]+-,.:/%°⌀$±–·'\"!")
 	var lines []string
 	for range 4000 {

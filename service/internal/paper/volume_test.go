@@ -6,30 +6,13 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"arris.example/deploy/outside"
 	"arris.example/service/internal/paper"
 )
-
-// outside runs a program of Debian's that reads what was written, and gives what it printed.
-func outside(t *testing.T, pkg, program string, args ...string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
-		}
-		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
-	}
-	return string(out)
-}
 
 // kept puts bytes into a file.
 func kept(t *testing.T, data []byte) string {
@@ -74,14 +57,14 @@ func TestVolumeHasBookmarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	file := kept(t, out.Bytes())
-	outside(t, "qpdf", "qpdf", "--check", file)
+	outside.Run(t, "qpdf", "qpdf", "--check", file)
 	var read struct {
 		Outlines []struct {
 			Title string
 			Page  int `json:"destpageposfrom1"`
 		}
 	}
-	if err := json.Unmarshal([]byte(outside(t, "qpdf", "qpdf", "--json", "--json-key=outlines", file)), &read); err != nil {
+	if err := json.Unmarshal([]byte(outside.Run(t, "qpdf", "qpdf", "--json", "--json-key=outlines", file)), &read); err != nil {
 		t.Fatal(err)
 	}
 	var got []string
@@ -91,10 +74,10 @@ func TestVolumeHasBookmarks(t *testing.T) {
 	if strings.Join(got, "\n") != strings.Join(want, "\n") {
 		t.Errorf("bookmarks\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
-	if text := outside(t, "poppler-utils", "pdftotext", "-f", "3", "-l", "3", file, "-"); strings.TrimSpace(text) != "sheet 1, page 1 of it" {
+	if text := outside.Run(t, "poppler-utils", "pdftotext", "-f", "3", "-l", "3", file, "-"); strings.TrimSpace(text) != "sheet 1, page 1 of it" {
 		t.Errorf("page 3 says %q", text)
 	}
-	if info := outside(t, "poppler-utils", "pdfinfo", file); !strings.Contains(info, "Class of 12, «Ä»") {
+	if info := outside.Run(t, "poppler-utils", "pdfinfo", file); !strings.Contains(info, "Class of 12, «Ä»") {
 		t.Error(info)
 	}
 }

@@ -17,6 +17,8 @@ import (
 	"github.com/go-fonts/dejavu/dejavusansbold"
 	"golang.org/x/text/unicode/norm"
 
+	"arris.example/deploy/chance"
+	"arris.example/deploy/outside"
 	"arris.example/service/internal/paper"
 )
 
@@ -34,7 +36,7 @@ func TestWidthsAgainstAnother(t *testing.T) {
 			const perEm = 2048
 			want, got := 0, 0.0
 			for word := range strings.FieldsSeq(name) {
-				out := outside(t, "libharfbuzz-bin", "hb-shape", "--no-clusters", "--no-glyph-names", "--features=-kern", "--font-file="+file, "--text="+norm.NFC.String(word))
+				out := outside.Run(t, "libharfbuzz-bin", "hb-shape", "--no-clusters", "--no-glyph-names", "--features=-kern", "--font-file="+file, "--text="+norm.NFC.String(word))
 				for _, at := range regexp.MustCompile(`\+(\d+)`).FindAllStringSubmatch(out, -1) {
 					advance, _ := strconv.Atoi(at[1])
 					want += advance
@@ -56,8 +58,8 @@ func read(t *testing.T, text string) string {
 		t.Fatal(err)
 	}
 	file := kept(t, out.Bytes())
-	outside(t, "qpdf", "qpdf", "--check", file)
-	back := norm.NFC.String(norm.NFKC.String(outside(t, "poppler-utils", "pdftotext", "-raw", file, "-")))
+	outside.Run(t, "qpdf", "qpdf", "--check", file)
+	back := norm.NFC.String(norm.NFKC.String(outside.Run(t, "poppler-utils", "pdftotext", "-raw", file, "-")))
 	return strings.TrimSpace(strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Bidi_Control, r) {
 			return -1
@@ -112,7 +114,7 @@ func TestIsolatedNames(t *testing.T) {
 
 // Whatever a text consists of, it breaks into lines that fit, that have all its letters in order, and that can be printed.
 func TestWrapAnything(t *testing.T) {
-	random := seeded(t)
+	random := chance.New(t)
 	pools := [][]rune{[]rune("ab ‐-é½⌀\u00a0"), []rune("אבג שָׁ 12"), []rune("لامِثقار ٥٠\u200c\u200d"), []rune("\u0301\u0302\u0316\u200b\u202e\u2066\u2067\u2069\ufe0f"), []rune("🪵中हिन्दी\ufffc\ufffd\ue000")}
 	page := paper.Page{Size: paper.A4}
 	for range 400 {
@@ -145,8 +147,8 @@ func TestWrapAnything(t *testing.T) {
 		t.Fatal(err)
 	}
 	file := kept(t, out.Bytes())
-	outside(t, "qpdf", "qpdf", "--check", file)
-	outside(t, "poppler-utils", "pdftoppm", "-r", "20", file, file)
+	outside.Run(t, "qpdf", "qpdf", "--check", file)
+	outside.Run(t, "poppler-utils", "pdftoppm", "-r", "20", file, file)
 }
 
 // letters are a text without blanks and marks of direction.

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/drawing"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
@@ -531,7 +532,7 @@ func TestRoughingGouge(t *testing.T) {
 
 // TestDrawing holds that the drawing is there when asked for, for every kind of rig, and never drawn without.
 func TestDrawing(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func() setup.Question {
 		q := anyQuestion(r)
 		switch r.IntN(4) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -81,7 +82,7 @@ func inside(end, place [2]float64, radius float64) float64 {
 
 // Random bevels in random curves: the limit named touches, and where nothing is named nothing does.
 func TestLimitsAreTheFirstToTouch(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	seen := map[string]int{}
 	for range 2000 {
 		steelDepth := uniform(r, 4, 10)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
@@ -172,7 +173,7 @@ func TestSlopesAreThoseOfPredictions(t *testing.T) {
 // 1/√(2·4000) = 1.1 %; four times that is allowed.
 func TestUncertaintyAgainstMonteCarlo(t *testing.T) {
 	const draws = 4000
-	r := newRand(t)
+	r := chance.New(t)
 	for _, d := range doubtRigs(t) {
 		step := mustPredict(t, d.common, d.given).Steps[0]
 		half := map[string]float64{}
@@ -193,7 +194,7 @@ func TestUncertaintyAgainstMonteCarlo(t *testing.T) {
 // TestBudgetAddsUp holds that a budget is ranked, adds up in squares to the uncertainty, and that the improvement named is what is
 // left without its first line.
 func TestBudgetAddsUp(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	answered(t, 300, 0.1, func() setup.Question { return anyQuestion(r) }, func(t *testing.T, _ setup.Question, s setup.Setup) {
 		for _, step := range s.Steps {
 			var all, rest float64

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/setup"
@@ -47,7 +48,7 @@ func anyGouge(r *rand.Rand) setup.EdgeQuestion {
 
 // TestMirroredToolMirroredEdge turns everything that is to one side to the other, and wants the wings to change places.
 func TestMirroredToolMirroredEdge(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		q := anyGouge(r)
 		q.Rig.Asides = setup.Asides{Pivot: unit.Length(uniform(r, -3, 3)), Roll: unit.Degrees(uniform(r, -4, 4)), Contact: unit.Length(uniform(r, -10, 10))}
@@ -83,7 +84,7 @@ func TestAsidesMakeWingsUnequal(t *testing.T) {
 
 // TestNoseIsThePlanarAnswer holds the nose's wedge against the step's own prediction, and its doubt against the step's.
 func TestNoseIsThePlanarAnswer(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 50 {
 		q := anyGouge(r)
 		q.Ask.Doubt = true

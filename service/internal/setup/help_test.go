@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"math/rand/v2"
-	"os"
-	"strconv"
 	"testing"
 
 	"arris.example/geometry"
@@ -17,20 +15,6 @@ import (
 )
 
 var solver = setup.Solver{Records: demotest.Reader()}
-
-// newRand is a random source with a fixed seed, which is printed. ARRIS_TEST_SEED chooses another.
-func newRand(t testing.TB) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if s := os.Getenv("ARRIS_TEST_SEED"); s != "" {
-		var err error
-		if seed, err = strconv.ParseUint(s, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
-}
 
 func uniform(r *rand.Rand, low, high float64) float64 { return low + (high-low)*r.Float64() }
 

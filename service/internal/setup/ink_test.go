@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -122,7 +123,7 @@ func anyBench(uniform func(low, high float64) float64, radius, bent float64) (be
 // On the same wheel or a larger one a mark is only a sign. Whatever the rig, the start and the ink, the search ends at a setting that
 // agrees, in no more trials than it takes to change ends and to halve.
 func TestInkSearchEnds(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func(low, high float64) float64 { return uniform(r, low, high) }
 	var most int
 	for i := range 120 {
@@ -180,7 +181,7 @@ func TestInkSearchEnds(t *testing.T) {
 
 // On a flat bevel, or one from a larger wheel, a mark between the ends is a size, and one move lands within 0.3°.
 func TestInkLandsInOneMove(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func(low, high float64) float64 { return uniform(r, low, high) }
 	var flats, hollows int
 	for flats < 100 || hollows < 100 {
@@ -231,7 +232,7 @@ func TestInkLandsInOneMove(t *testing.T) {
 
 // The same of a scraper and a skew on a table, where nothing swings.
 func TestInkOnATable(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func(low, high float64) float64 { return uniform(r, low, high) }
 	for sized := 0; sized < 100; {
 		machine, edge, thickness := draw(150, 220), draw(40, 75), draw(5, 9)

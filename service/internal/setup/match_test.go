@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
@@ -44,7 +45,7 @@ func TestMatchChordAndSteel(t *testing.T) {
 
 // Every route finds the edge of a bevel that a wheel ground through steel, and its sensitivities are slopes of what it answers.
 func TestEveryRouteFindsTheEdge(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for i := range 300 {
 		diameter, edge, steel := uniform(r, 60, 300), uniform(r, 20, 75), uniform(r, 3, 10)
 		w := geometry.RoundWheel(unit.Length(diameter))
@@ -110,7 +111,7 @@ func checkSlopes(t *testing.T, q setup.Match, found setup.Matched) {
 
 // The linear budget against drawing the measures: JCGM 101:2008, 8.1 has the one validated by the other.
 func TestMatchedDoubtAgainstDrawing(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	w := geometry.RoundWheel(200)
 	inputs := []geometry.Distribution{{Mean: 10.0335, Standard: 0.15}, {Mean: 8, Standard: 0.05}}
 	spread, err := geometry.Propagate(inputs, func(d []float64) (float64, bool) {

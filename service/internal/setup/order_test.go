@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/shop"
@@ -69,7 +70,7 @@ func fewestChanges(all []setup.Setup) int {
 }
 
 func TestQueueHasFewestChanges(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 60 {
 		all := queued(r, 1+r.IntN(7))
 		if got, want := countedOrder(t, all, setup.Queue(all)), fewestChanges(all); got != want {
@@ -80,7 +81,7 @@ func TestQueueHasFewestChanges(t *testing.T) {
 
 // Of many the order is held to going to the nearest each time, and to the order asked.
 func TestQueueOfMany(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 20 {
 		all := queued(r, 40+r.IntN(200))
 		order := setup.Queue(all)

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -169,7 +170,7 @@ func TestALandWithARelief(t *testing.T) {
 
 // The steepest relief for a radius makes the bevels clear that radius exactly, on whichever wheel it is ground.
 func TestTheSteepestReliefForARadius(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		radius := uniform(r, 25, 200)
 		q := planning(setup.Land{Width: unit.Length(uniform(r, 1, 4)), Clears: length(radius)}, front(uniform(r, 40, 65)))
@@ -504,7 +505,7 @@ func TestAToolWithTwoBevels(t *testing.T) {
 
 // Random plans come back from the solver, or are refused with a reason of this rule.
 func TestRandomPlansComeBack(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	planned := 0
 	for range 600 {
 		q := planning(nil, front(uniform(r, 20, 75)))

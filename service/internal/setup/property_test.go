@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/setup"
@@ -45,7 +46,7 @@ func answered(t *testing.T, n int, leastShare float64, draw func() setup.Questio
 // TestAgreesWithASimulatedGrinder builds every answer's support, holder and tool in a plane, swings the tool until the bevel's front
 // end touches the wheel, and measures: the tangent there, and every datum of the support.
 func TestAgreesWithASimulatedGrinder(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	answered(t, 1500, 0.1, func() setup.Question { return anyQuestion(r) }, func(t *testing.T, q setup.Question, s setup.Setup) {
 		holder, tool, support := *q.Rig.Holder.Inline, *q.Rig.Tool.Inline, q.Rig.Station.Inline.Supports[0]
 		scene := sceneOf(*q.Rig.Wheel.Inline)
@@ -105,7 +106,7 @@ func TestAgreesWithASimulatedGrinder(t *testing.T) {
 
 // TestTableAgreesWithASimulatedGrinder does the same with tools pushed along a platform.
 func TestTableAgreesWithASimulatedGrinder(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	answered(t, 1000, 0.1, func() setup.Question { return anyTable(r) }, func(t *testing.T, q setup.Question, s setup.Setup) {
 		tool, support := *q.Rig.Tool.Inline, q.Rig.Station.Inline.Supports[0]
 		scene, table := sceneOf(*q.Rig.Wheel.Inline), support.Table
@@ -146,7 +147,7 @@ func TestTableAgreesWithASimulatedGrinder(t *testing.T) {
 // TestSetNumbersPredictWhatWasPredicted goes back: the numbers a person is told to set, put into a prediction, grind what the answer
 // said they would, and the slopes it gave are those of the predictions around it.
 func TestSetNumbersPredictWhatWasPredicted(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func() setup.Question {
 		if r.IntN(3) == 0 {
 			return anyTable(r)
@@ -193,7 +194,7 @@ func TestSetNumbersPredictWhatWasPredicted(t *testing.T) {
 
 // TestASymmetricalToolIsGroundAlikeOnBothSides turns tools over whose edge lies in the middle, laid again in the same holder.
 func TestASymmetricalToolIsGroundAlikeOnBothSides(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	answered(t, 500, 0.02, func() setup.Question {
 		q := anyQuestion(r)
 		q.Rig.Holder.Inline.TurnsOver = false
@@ -214,7 +215,7 @@ func TestASymmetricalToolIsGroundAlikeOnBothSides(t *testing.T) {
 
 // TestWearIsWhatASmallerWheelGrinds takes half a millimetre off the wheel, with the support left where it is.
 func TestWearIsWhatASmallerWheelGrinds(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func() setup.Question {
 		q := anyQuestion(r)
 		if r.IntN(3) == 0 {
@@ -269,7 +270,7 @@ func TestWearIsWhatASmallerWheelGrinds(t *testing.T) {
 
 // TestTheSameQuestionGetsTheSameAnswer asks twice, also where there is much to choose from.
 func TestTheSameQuestionGetsTheSameAnswer(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	draw := func() setup.Question {
 		q := anyQuestion(r)
 		if q.Rig.Holder.Inline.Kind == shop.Swing && r.IntN(2) == 0 {
@@ -286,7 +287,7 @@ func TestTheSameQuestionGetsTheSameAnswer(t *testing.T) {
 
 // TestWhatIsOfferedWorks puts every way out of a refusal in place of what was given.
 func TestWhatIsOfferedWorks(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	offered, reasons := 0, map[fault.Reason]int{}
 	for offered < 500 {
 		q := anyQuestion(r)
@@ -349,7 +350,7 @@ func constrain(q setup.Question, how int, share float64) {
 
 // TestWaysOutOfAPredictionWork does the same with gaps that are out of reach.
 func TestWaysOutOfAPredictionWork(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for offered := 0; offered < 500; {
 		q := anyQuestion(r)
 		q.Grind = nil

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/fault"
@@ -59,7 +60,7 @@ func heelBehind(diameter, edge, steel float64) float64 {
 // Going blunter costs what the old heel stands behind the new one, in as few sharpenings as cost no more than usual; going keener costs
 // nothing but time. Every stage costs as much as any other, and leaves a wider bevel.
 func TestRegrindAgainstTheHeels(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 300 {
 		diameter, steel, today, wanted := uniform(r, 120, 250), uniform(r, 4, 10), uniform(r, 30, 70), uniform(r, 30, 70)
 		if math.Abs(today-wanted) < 0.5 {
@@ -141,7 +142,7 @@ func TestRegrindOfLandAndMicroBevel(t *testing.T) {
 
 // The recession against the forward relation: with so much off the nose the same pocket grinds an edge that is off by the tolerance.
 func TestSeatAgainAgainstPrediction(t *testing.T) {
-	r := newRand(t)
+	r := chance.New(t)
 	for range 200 {
 		c := rig(nil, wheel(uniform(r, 120, 250)), swing(), &shop.Tool{SteelUnderFlute: length(8)})
 		settings, edge, tolerance := swung(uniform(r, 35, 70), uniform(r, 10, 45)), uniform(r, 35, 65), uniform(r, 0.3, 2)

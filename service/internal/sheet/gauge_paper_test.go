@@ -11,6 +11,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/outside"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/fault"
@@ -200,7 +201,7 @@ func TestPrintedKindsAreTrue(t *testing.T) {
 			t.Fatal(err)
 		}
 		to := filepath.Join(t.TempDir(), "page")
-		outside(t, "poppler-utils", "pdftoppm", "-r", "600", "-gray", "-f", "1", "-l", "1", "-singlefile", written(t, d), to)
+		outside.Run(t, "poppler-utils", "pdftoppm", "-r", "600", "-gray", "-f", "1", "-l", "1", "-singlefile", written(t, d), to)
 		r := raster{page: d.Pages[0]}
 		r.wide, r.high, r.grey = picture(t, to+".pgm")
 		return r
@@ -292,8 +293,8 @@ func TestGaugesSayWhatTheyAreGoodFor(t *testing.T) {
 			t.Fatal(err)
 		}
 		file := written(t, d)
-		outside(t, "qpdf", "qpdf", "--check", file)
-		text := strings.Join(strings.Fields(outside(t, "poppler-utils", "pdftotext", "-raw", file, "-")), " ")
+		outside.Run(t, "qpdf", "qpdf", "--check", file)
+		text := strings.Join(strings.Fields(outside.Run(t, "poppler-utils", "pdftotext", "-raw", file, "-")), " ")
 		for _, want := range append(wants, "only if the bar below measures 100.0 mm; otherwise it is invalid", "stiff", "bowl-50, revision 1") {
 			if !strings.Contains(text, want) {
 				t.Errorf("%s: no %q in %s", word, want, text)

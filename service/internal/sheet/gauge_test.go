@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"arris.example/deploy/outside"
 	"arris.example/geometry"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
@@ -40,12 +41,9 @@ func readDXF(t *testing.T, pages ...paper.Page) (all []cut) {
 		}
 	}
 	if _, err := os.Stat("/usr/lib/python3/dist-packages/ezdxf"); err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatal("ezdxf is missing: install Debian's python3-ezdxf")
-		}
-		t.Skip("ezdxf is not installed here (Debian's python3-ezdxf)")
+		outside.Missing(t, "ezdxf is missing: install Debian's python3-ezdxf")
 	}
-	for line := range strings.Lines(outside(t, "python3-ezdxf", "/usr/bin/python3", args...)) {
+	for line := range strings.Lines(outside.Run(t, "python3-ezdxf", "/usr/bin/python3", args...)) {
 		var a [7]float64
 		var l [4]float64
 		if line == "FILE\n" {
@@ -204,7 +202,7 @@ func TestPrintedGaugeIsTrue(t *testing.T) {
 		}
 		const dots = 600
 		to := filepath.Join(t.TempDir(), name)
-		outside(t, "poppler-utils", "pdftoppm", "-r", fmt.Sprint(dots), "-gray", "-singlefile", written(t, d), to)
+		outside.Run(t, "poppler-utils", "pdftoppm", "-r", fmt.Sprint(dots), "-gray", "-singlefile", written(t, d), to)
 		wide, high, grey := picture(t, to+".pgm")
 		// The card's axis is the row that its point or its seat is nearest to the middle of: the row through the middle of its lines.
 		axis := axisOf(d.Pages[0]) * dots / 25.4

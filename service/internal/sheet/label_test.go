@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"arris.example/deploy/outside"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/code"
 	"arris.example/service/internal/demo"
@@ -52,7 +53,7 @@ func everything() (names []string) {
 func pictured(t *testing.T, pdf string) []string {
 	t.Helper()
 	to := filepath.Join(t.TempDir(), "page")
-	outside(t, "poppler-utils", "pdftoppm", "-r", "300", "-gray", pdf, to)
+	outside.Run(t, "poppler-utils", "pdftoppm", "-r", "300", "-gray", pdf, to)
 	files, _ := filepath.Glob(to + "*.pgm")
 	return files
 }
@@ -60,7 +61,7 @@ func pictured(t *testing.T, pdf string) []string {
 // decoded are the texts of the codes in pictures, as zbar reads them, which fails where a picture has none.
 func decoded(t *testing.T, files ...string) (texts []string) {
 	t.Helper()
-	for _, line := range strings.Split(outside(t, "zbar-tools", "zbarimg", append([]string{"-q", "--raw", "--nodbus", "-Sdisable", "-Sqrcode.enable"}, files...)...), "\n") {
+	for _, line := range strings.Split(outside.Run(t, "zbar-tools", "zbarimg", append([]string{"-q", "--raw", "--nodbus", "-Sdisable", "-Sqrcode.enable"}, files...)...), "\n") {
 		if line != "" {
 			texts = append(texts, line)
 		}
@@ -124,16 +125,16 @@ func TestLabelsReadByOthers(t *testing.T) {
 					t.Fatal(err)
 				}
 				file := written(t, d)
-				if said := outside(t, "qpdf", "qpdf", "--check", file); !strings.Contains(said, "No syntax or stream encoding errors") {
+				if said := outside.Run(t, "qpdf", "qpdf", "--check", file); !strings.Contains(said, "No syntax or stream encoding errors") {
 					t.Error(said)
 				}
 				perPage := stock.Columns * stock.Rows
 				pages := (len(names) + perPage - 1) / perPage
-				info := outside(t, "poppler-utils", "pdfinfo", file)
+				info := outside.Run(t, "poppler-utils", "pdfinfo", file)
 				if !strings.Contains(info, "Page size:       "+pageSizes[size]+" pts") || !strings.Contains(info, fmt.Sprintf("Pages:           %d\n", pages)) {
 					t.Error(info)
 				}
-				fonts := strings.Split(strings.TrimSpace(outside(t, "poppler-utils", "pdffonts", file)), "\n")[2:]
+				fonts := strings.Split(strings.TrimSpace(outside.Run(t, "poppler-utils", "pdffonts", file)), "\n")[2:]
 				for _, font := range fonts {
 					if fields := strings.Fields(font); len(fields) < 5 || fields[4] != "yes" {
 						t.Errorf("a face is not in it: %s", font)
@@ -244,7 +245,7 @@ func TestLabelsOfHostileNames(t *testing.T) {
 				t.Fatal(err)
 			}
 			file := written(t, d)
-			outside(t, "qpdf", "qpdf", "--check", file)
+			outside.Run(t, "qpdf", "qpdf", "--check", file)
 			onLabels(t, d, stock, 0, len(names))
 			var got, want []string
 			for _, text := range decoded(t, labelsOf(t, pictured(t, file), stock, len(names))...) { // an address has no room everywhere
@@ -529,7 +530,7 @@ func TestCodeInSVG(t *testing.T) {
 	if err := os.WriteFile(file, append(fmt.Appendf(nil, "P5\n%d %d\n255\n", wide, high), grey...), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.TrimSpace(outside(t, "zbar-tools", "zbarimg", "-q", "--raw", "--nodbus", file)); got != public+"/l?shop=main&code=T.BOWL-GOUGE-12.3" {
+	if got := strings.TrimSpace(outside.Run(t, "zbar-tools", "zbarimg", "-q", "--raw", "--nodbus", file)); got != public+"/l?shop=main&code=T.BOWL-GOUGE-12.3" {
 		t.Error(got)
 	}
 }

@@ -8,7 +8,6 @@ import (
 	"io"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -16,6 +15,7 @@ import (
 	"testing"
 	"time"
 
+	"arris.example/deploy/outside"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/demo/demotest"
 	"arris.example/service/internal/paper"
@@ -79,23 +79,6 @@ func asked(recipe, station, tool string) setup.Common {
 	return c
 }
 
-// outside runs a program of Debian's that reads what was written, and gives what it printed.
-func outside(t *testing.T, pkg, program string, args ...string) string {
-	t.Helper()
-	path, err := exec.LookPath(program)
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatalf("%s is missing: install Debian's %s", program, pkg)
-		}
-		t.Skipf("%s is not installed here (Debian's %s)", program, pkg)
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s %s: %v\n%s", program, args, err, out)
-	}
-	return string(out)
-}
-
 // written is a sheet as a PDF file.
 func written(t *testing.T, d paper.Document) string {
 	t.Helper()
@@ -121,19 +104,19 @@ func TestSheetsReadByOthers(t *testing.T) {
 					t.Fatal(err)
 				}
 				file := written(t, d)
-				if said := outside(t, "qpdf", "qpdf", "--check", file); !strings.Contains(said, "No syntax or stream encoding errors") {
+				if said := outside.Run(t, "qpdf", "qpdf", "--check", file); !strings.Contains(said, "No syntax or stream encoding errors") {
 					t.Error(said)
 				}
-				info := outside(t, "poppler-utils", "pdfinfo", file)
+				info := outside.Run(t, "poppler-utils", "pdfinfo", file)
 				if !strings.Contains(info, "Page size:       "+points+" pts") || !strings.Contains(info, fmt.Sprintf("Pages:           %d\n", len(d.Pages))) {
 					t.Error(info)
 				}
-				for _, font := range strings.Split(strings.TrimSpace(outside(t, "poppler-utils", "pdffonts", file)), "\n")[2:] {
+				for _, font := range strings.Split(strings.TrimSpace(outside.Run(t, "poppler-utils", "pdffonts", file)), "\n")[2:] {
 					if fields := strings.Fields(font); len(fields) < 5 || fields[4] != "yes" {
 						t.Errorf("a face is not in it: %s", font)
 					}
 				}
-				inOrder(t, strings.Join(strings.Fields(outside(t, "poppler-utils", "pdftotext", "-raw", file, "-")), " "), found)
+				inOrder(t, strings.Join(strings.Fields(outside.Run(t, "poppler-utils", "pdftotext", "-raw", file, "-")), " "), found)
 			})
 		}
 	}
@@ -200,7 +183,7 @@ func TestCheckBarIsTrue(t *testing.T) {
 	}
 	const dots = 600
 	to := filepath.Join(t.TempDir(), "page")
-	outside(t, "poppler-utils", "pdftoppm", "-r", strconv.Itoa(dots), "-gray", "-y", "6600", "-H", "300", "-x", "0", "-W", "4960", written(t, d), to)
+	outside.Run(t, "poppler-utils", "pdftoppm", "-r", strconv.Itoa(dots), "-gray", "-y", "6600", "-H", "300", "-x", "0", "-W", "4960", written(t, d), to)
 	files, _ := filepath.Glob(to + "*.pgm")
 	if len(files) != 1 {
 		t.Fatal(files)
@@ -360,7 +343,7 @@ func TestHostileNames(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			outside(t, "qpdf", "qpdf", "--check", written(t, d))
+			outside.Run(t, "qpdf", "qpdf", "--check", written(t, d))
 			for _, page := range d.Pages {
 				within(t, page)
 				var svg bytes.Buffer
@@ -416,7 +399,7 @@ func TestSVGAgreesWithPDF(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Words as poppler finds them, in points; the left ends of those that begin a line of ours.
-	boxes := outside(t, "poppler-utils", "pdftotext", "-bbox", written(t, d), "-")
+	boxes := outside.Run(t, "poppler-utils", "pdftotext", "-bbox", written(t, d), "-")
 	compared := 0
 	for _, at := range regexp.MustCompile(`<text x="([\d.]+)" y="([\d.]+)" font-size="[\d.]+" textLength="[\d.]+" lengthAdjust="spacingAndGlyphs"(?: font-weight="bold")?>(\S+)</text>`).FindAllStringSubmatch(svg.String(), -1) {
 		x, _ := strconv.ParseFloat(at[1], 64)

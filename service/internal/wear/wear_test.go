@@ -3,12 +3,12 @@ package wear_test
 import (
 	"math"
 	"math/rand/v2"
-	"os"
 	"reflect"
 	"strconv"
 	"testing"
 	"time"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/wear"
@@ -147,7 +147,7 @@ func TestLogsThatTellNothing(t *testing.T) {
 // Random logs, told in any order, give one answer; a day that is foreseen is the day on which the forecast says so; and the diameter is known
 // within a limit until the day that is said, and no longer.
 func TestForeseenDaysAgreeWithTheForecast(t *testing.T) {
-	random := seeded(t)
+	random := chance.New(t)
 	told := 0
 	for range 300 {
 		measured, worked, wheel := randomLog(random)
@@ -183,19 +183,6 @@ func TestForeseenDaysAgreeWithTheForecast(t *testing.T) {
 	if told < 100 {
 		t.Errorf("only %d of 300 logs told a day: they test nothing", told)
 	}
-}
-
-func seeded(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if text := os.Getenv("ARRIS_TEST_SEED"); text != "" {
-		var err error
-		if seed, err = strconv.ParseUint(text, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
 }
 
 // randomLog is a wheel's log of a year: measured with a calliper now and then, dressed at times, and in half of the cases with its work.

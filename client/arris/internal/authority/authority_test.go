@@ -19,6 +19,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"arris.example/deploy/outside"
 )
 
 // typed are hosts that tablets reach a server by.
@@ -54,14 +56,7 @@ func certificate(t *testing.T, f Folder, name string) *x509.Certificate {
 // openssl runs the outside reader, and gives what it printed and whether it was content.
 func openssl(t *testing.T, args ...string) (string, bool) {
 	t.Helper()
-	path, err := exec.LookPath("openssl")
-	if err != nil {
-		if os.Getenv("ARRIS_REQUIRE_ALL") == "1" {
-			t.Fatal("openssl is missing: install Debian's openssl")
-		}
-		t.Skip("openssl is not installed here (Debian's openssl)")
-	}
-	out, err := exec.Command(path, args...).CombinedOutput()
+	out, err := exec.Command(outside.Program(t, "openssl", "openssl"), args...).CombinedOutput()
 	return string(out), err == nil
 }
 

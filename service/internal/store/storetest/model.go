@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
@@ -24,7 +25,7 @@ type state struct {
 
 // model does a few hundred random changes of one to three steps, some of which fail, on the store and on a map, and compares everything.
 func model(b *bench) {
-	r := newRand(b.T)
+	r := chance.New(b.T)
 	truth := map[string]state{}
 	undo := errors.New("undone")
 	for step := range 300 {

@@ -7,8 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"math/rand/v2"
-	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +16,7 @@ import (
 
 	gocmp "github.com/google/go-cmp/cmp"
 
+	"arris.example/deploy/chance"
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
@@ -191,7 +190,7 @@ func namesExact(b *bench) {
 }
 
 func floatsExact(b *bench) {
-	r := newRand(b.T)
+	r := chance.New(b.T)
 	values := []float64{0, math.Copysign(0, -1), math.SmallestNonzeroFloat64, -math.MaxFloat64, 0.1, 1.0 / 3, 2.2250738585072011e-308}
 	for len(values) < 2000 {
 		if v := math.Float64frombits(r.Uint64()); !math.IsNaN(v) && !math.IsInf(v, 0) {
@@ -634,7 +633,7 @@ func search(b *bench) {
 
 // filterAndOrder compares every column, operator and direction with the same done on the records by hand.
 func filterAndOrder(b *bench) {
-	r := newRand(b.T)
+	r := chance.New(b.T)
 	pick := func() string { return []string{"", "a", "B", "b", "é", "~"}[r.IntN(6)] }
 	var all []store.Record
 	for i := range 40 {
@@ -763,18 +762,4 @@ func refuses(b *bench) {
 	d := tool("x", "")
 	d.Name = "shops/other/tools/x"
 	b.refused(b.create(d), store.BadRecord)
-}
-
-// newRand is a random source with a printed seed.
-func newRand(t *testing.T) *rand.Rand {
-	t.Helper()
-	seed := uint64(1)
-	if s := os.Getenv("ARRIS_TEST_SEED"); s != "" {
-		var err error
-		if seed, err = strconv.ParseUint(s, 10, 64); err != nil {
-			t.Fatalf("ARRIS_TEST_SEED: %v", err)
-		}
-	}
-	t.Logf("ARRIS_TEST_SEED=%d", seed)
-	return rand.New(rand.NewPCG(seed, 0))
 }
