@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
@@ -20,7 +21,7 @@ import (
 // things. Nothing leaves its page or lies over something else.
 func papersIn(t *testing.T, name string, lay func(language string) paper.Document) {
 	t.Helper()
-	called := namesOf(demo.Records())
+	called := namesOf(demo.Records(time.Now()))
 	english := lay("")
 	said, numbers := wordsOn(english), numbersOn(english)
 	for _, code := range []string{"en", "de", "es"} {
