@@ -153,6 +153,7 @@ type Holder struct {
 	// When it was inspected last, with an interval; made from its inspections. Unset: never.
 	InspectTime *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
 	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
+	// Lists have what is never due after all others.
 	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`

@@ -52,14 +52,14 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 
 // dueCautions ask for inspections that are overdue. Numbers are given meanwhile: who looks after the shop locks what must not be used.
 func (x *search) dueCautions() (list []Caution) {
-	add := func(of string, i shop.Inspecting, text words.Text) {
+	add := func(i shop.Inspecting, text words.Text) {
 		if !i.Due.IsZero() && i.Due.Before(x.on) {
-			list = append(list, x.caution("INSPECTION_DUE", Warning, "", text, x.in.Day(i.Due)).by(of))
+			list = append(list, x.caution("INSPECTION_DUE", Warning, "", text, x.in.Day(i.Due)))
 		}
 	}
-	add(x.station.Name, x.station.Inspecting, "The inspection of this station has been due since %s. Inspect it before you grind.")
-	add(x.wheel.Name, x.wheel.Inspecting, "The inspection of this wheel has been due since %s. Inspect it before you grind.")
-	add(x.holder.Name, x.holder.Inspecting, "The inspection of this holder has been due since %s. Inspect it before you grind.")
+	add(x.station.Inspecting, "The inspection of this station has been due since %s. Inspect it before you grind.")
+	add(x.wheel.Inspecting, "The inspection of this wheel has been due since %s. Inspect it before you grind.")
+	add(x.holder.Inspecting, "The inspection of this holder has been due since %s. Inspect it before you grind.")
 	return list
 }
 
