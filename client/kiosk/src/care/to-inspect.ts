@@ -35,8 +35,9 @@ export function dueFirst(looks: Looks): TemplateResult {
   const none = all.some((x) => x.due) ? t('Nothing has to be inspected now.') : t('Nothing here says how often it is to be inspected.')
   return html`
     <section class="panel"><h2>${t('Inspections due')}</h2>
-      ${due.length === 0 ? html`<p class="state ready">${readyIcon()} <span>${none}</span></p>` : nothing}
-      <ul class="care-list due">${due.slice(0, 40).map(row)}</ul>
+      ${due.length === 0
+        ? html`<p class="state ready">${readyIcon()} <span>${none}</span></p>`
+        : html`<ul class="care-list due">${due.slice(0, 40).map(row)}</ul>`}
     </section>`
 }
 
@@ -54,7 +55,7 @@ function row({ it, due, last }: Thing): TemplateResult {
   return html`
     <li><div><span class="name">${called(it)}</span>
       ${due ? html`<span class=${pressed ? 'state locked' : 'state'}>${pressed ? warnIcon() : nothing} <span>${due.words}</span></span>` : nothing}
-      ${last ? finding(last) : nothing}${last || !due || text(it.inspectTime) ? html`<span class="more">${when(it, last)}</span>` : nothing}</div>
+      ${last || !due || text(it.inspectTime) ? html`<span class="more">${when(it, last)}</span>` : nothing}${last ? finding(last) : nothing}</div>
       <a class="button" href=${inspectLink(it.name)} aria-label=${`${t('Inspect it')}: ${called(it)}`}>${t('Inspect it')}</a></li>`
 }
 
