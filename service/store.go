@@ -86,7 +86,7 @@ func seed(ctx context.Context, s store.Store, demonstration bool) error {
 	if !demonstration {
 		return nil
 	}
-	_, err := store.Seed(ctx, s, demo.Name, caller, demo.Records()...)
+	_, err := store.Seed(ctx, s, demo.Name, caller, demo.Records(time.Now())...)
 	return err
 }
 

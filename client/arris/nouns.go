@@ -26,13 +26,19 @@ type recordColumn struct {
 
 func col(head string, fields ...string) recordColumn { return recordColumn{head, fields} }
 
+// What is inspected regularly says until when, and by which inspection.
+var (
+	inspectedMade = []string{"inspect_time", "inspection_due_time"}
+	inspectBy     = col("inspect by", "inspection_due_time")
+)
+
 var (
 	shops    = noun{word: "shop", service: "ShopService", message: "Shop", collection: "shops", columns: []recordColumn{col("name", "display_name"), col("time zone", "time_zone")}}
 	stations = noun{
-		word: "station", service: "ShopService", message: "Station", collection: "stations", made: []string{"state", "state_reason", "state_time"},
+		word: "station", service: "ShopService", message: "Station", collection: "stations", made: append([]string{"state", "state_reason", "state_time"}, inspectedMade...),
 		columns: []recordColumn{
 			col("name", "display_name"), col("state", "state"), col("speed rpm", "spindle_speed_rpm"), col("first support", "supports[0].support_id"),
-			col("why", "state_reason"),
+			inspectBy, col("why", "state_reason"),
 		},
 	}
 	gauges = noun{
@@ -44,10 +50,10 @@ var (
 		columns: []recordColumn{col("when", "occur_time"), col("of", "subject"), col("finding", "finding"), col("notes", "notes")},
 	}
 	wheels = noun{
-		word: "wheel", service: "WheelService", message: "Wheel", collection: "wheels", made: []string{"dress_time", "station"},
+		word: "wheel", service: "WheelService", message: "Wheel", collection: "wheels", made: append([]string{"dress_time", "station"}, inspectedMade...),
 		columns: []recordColumn{
 			col("size", "diameter_mm", "flat", "flat.speed_diameter_mm"), col("measured", "measure_time"), col("dressed since", "dress_time"), col("on", "station"), col("abrasive", "abrasive"),
-			col("grit", "grit"), col("name", "display_name"),
+			col("grit", "grit"), inspectBy, col("name", "display_name"),
 		},
 	}
 	measurements = noun{
@@ -55,8 +61,8 @@ var (
 		columns: []recordColumn{col("when", "occur_time"), col("diameter", "diameter_mm"), col("around", "around_mm"), col("dressed", "dressed"), col("notes", "notes")},
 	}
 	holders = noun{
-		word: "holder", service: "ToolService", message: "Holder", collection: "holders",
-		columns: []recordColumn{col("leg length", "swing.leg_length_mm"), col("bar behind face", "clamp.bar_behind_face_mm"), col("name", "display_name")},
+		word: "holder", service: "ToolService", message: "Holder", collection: "holders", made: inspectedMade,
+		columns: []recordColumn{col("leg length", "swing.leg_length_mm"), col("bar behind face", "clamp.bar_behind_face_mm"), inspectBy, col("name", "display_name")},
 	}
 	tools = noun{
 		word: "tool", service: "ToolService", message: "Tool", collection: "tools",

@@ -117,6 +117,12 @@ func (*inspectionCommands) Help() string {
     arris inspection add subject=wheels/north-fine finding=sound \
         notes="ring test, flanges clean"
     arris inspection list --order-by 'occur_time desc'
+    arris station set north inspection_interval_days=7
+    arris station list --order-by inspection_due_time
+    arris wheel list --filter 'inspection_due_time < "2026-12-01T00:00:00Z"'
+
+Stations, wheels and holders with an interval say until when they are to be
+inspected again.
 ` + recordHelp
 }
 

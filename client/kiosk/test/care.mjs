@@ -7,6 +7,7 @@ const markup = '<img src=x onerror="window.hurt=1"><b>bold</b>${window.hurt=1}'
 const leftwards = 'העץ קשה מאוד — תבדקו שוב'
 
 export default async function care() {
+  await due()
   await wear()
   await locks()
   await roles()
@@ -22,10 +23,87 @@ const kept = async (path, body) => {
   return answer
 }
 const ago = (days) => new Date(Date.now() - days * 86_400_000).toISOString()
+const changed = async (path, body) => same((await fetch(shop + path, { method: 'PATCH', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body) })).status, 200, path)
 const flat = (text) => text.replace(/\s+/g, ' ').trim()
 const tap = async (page, role, name) => {
   await page.getByRole(role, { name, exact: typeof name === 'string' }).first().click()
   await settled(page)
+}
+
+// daysTo is how many days of the calendar are left; below 0 it is past.
+const daysTo = (time) => Math.round((Date.parse(new Date(time).toDateString()) - Date.parse(new Date().toDateString())) / 86_400_000)
+
+// What is overdue comes first, then what is due soon, in words wherever the thing is shown; looked at, it is due no longer.
+async function due() {
+  const due = async (path) => (await api(path)).inspectionDueTime
+  const late = -daysTo(await due('/stations/west')), soon = daysTo(await due('/stations/south')), later = daysTo(await due('/stations/north'))
+  holds(late > 1 && soon >= 1 && soon <= 3 && later > 3, `the demonstration: overdue for ${late}, due in ${soon} and in ${later}`)
+  await changed('/holders/swing', { inspectionIntervalDays: 365 })
+  await changed('/wheels/south-white', { inspectionIntervalDays: 4 })
+  const words = `overdue for ${late} days`
+  await opened({ viewport: phone }, async (page) => {
+    const list = page.locator('.care-list.due > li'), lines = async () => (await list.allInnerTexts()).map(flat)
+    await at(page, '#/')
+    await page.locator('.tile', { hasText: 'West' }).getByText(`Inspection: ${words}`).waitFor()
+    same(await page.locator('.tile', { hasText: 'North' }).getByText('Inspection').count(), 0, 'what is said of a station that is not overdue')
+    await tap(page, 'link', 'Care: what wants looking after')
+    await list.first().waitFor()
+    same(await page.locator('main h2').first().innerText(), 'Inspections due', 'what comes first')
+    const read = await lines()
+    for (const [n, said] of [`West.*${words}`, `White bonded.*overdue for 1 day`, 'Swing holder.*never inspected', `South.*due in ${soon} days`].entries()) holds(new RegExp(said).test(read[n]), `line ${n} is not ${said}: ${read.join(' | ')}`)
+    same(read.length, 4, 'what is due now or soon')
+    same(await list.locator('.state.locked', { hasText: /overdue|never/ }).locator('svg.icon').count(), 3, 'pictures beside what is overdue: colour alone says nothing')
+    holds(flat(await page.locator('section', { hasText: 'Inspections, the oldest first' }).innerText()).includes(`due in ${later} days`), 'when the others are due')
+
+    for (const [screen, called] of [['#/station/west', words], ['#/station/south', 'overdue for 1 day'], ['#/wear/south-white', 'overdue for 1 day'], ['#/wheel/south-white', 'overdue for 1 day']]) {
+      await at(page, screen)
+      await page.getByText(`Inspection: ${called}`, { exact: true }).waitFor()
+    }
+    // A set-up says so too, and gives its numbers.
+    await at(page, `#/set-up/west/whole?${bowl}`)
+    await page.getByText('The inspection of this station has been due since').waitFor()
+    holds(await page.locator('.row dd').count() > 0, 'no numbers')
+
+    // An entry that comes late with its own time, older than the newest, changes nothing.
+    await kept('/inspections', { subject: 'shops/main/stations/west', finding: 'INSPECTION_FINDING_SOUND', occurTime: ago(40) })
+    await at(page, '#/care')
+    await list.first().getByText(words).waitFor()
+
+    // One tap leads to it, one more says what was found, whatever that is.
+    for (const [subject, name, found] of [['stations/west', /^Inspect it: West/, /In order/], ['holders/swing', /^Inspect it: Swing/, /To be seen to/], ['wheels/south-white', /^Inspect it: White/, /Not to be used/]]) {
+      await at(page, '#/care')
+      await page.getByRole('link', { name }).click()
+      await tap(page, 'button', found)
+      await page.getByText('Kept.').waitFor()
+      await tap(page, 'link', 'Care')
+      await list.first().waitFor()
+      await settled(page)
+      same(await list.getByRole('link', { name }).count(), 0, `${subject} among what is due`)
+      holds(Date.parse(await due(`/${subject}`)) > Date.now() + 3 * 86_400_000, `${subject} is due by the API`)
+    }
+    same((await lines()).length, 1, 'what is left')
+    await at(page, '#/station/west')
+    same(await page.getByText('Inspection: ').count(), 0, 'what is said of a station that was inspected')
+
+    // Days go by.
+    await page.clock.setFixedTime(Date.parse(await due('/stations/west')) + 86_400_000)
+    await page.reload()
+    await page.getByText('Inspection: overdue for 1 day', { exact: true }).waitFor()
+    await page.clock.setFixedTime(Date.parse(await due('/stations/west')) - 1)
+    await page.reload()
+    await settled(page)
+    same(await page.getByText('Inspection: ').count(), 0, 'what is said a moment before')
+    await at(page, '#/care')
+    await list.filter({ hasText: 'West' }).getByText('due today').waitFor()
+  })
+  for (const [locale, said] of [['de', `Prüfung: seit ${late} Tagen überfällig`], ['es', `Inspección: pendiente desde hace ${late} días`]]) {
+    await opened({ locale }, async (page) => {
+      await page.clock.setFixedTime(Date.parse(await due('/stations/west')) + late * 86_400_000)
+      await at(page, '#/station/west')
+      await page.getByText(said, { exact: true }).waitFor()
+    })
+  }
+  await changed('/wheels/south-white', { inspectionIntervalDays: 30 })
 }
 
 // The picture is to scale, and every sentence and number of what is foreseen is the API's.
@@ -208,8 +286,8 @@ async function undone() {
 
 // In two taps from the list; the oldest come first; what is not to be used can be locked there and then.
 async function inspections() {
-  await kept('/inspections', { subject: 'shops/main/stations/north', finding: 'INSPECTION_FINDING_SOUND', occurTime: ago(20) })
-  await kept('/inspections', { subject: 'shops/main/stations/south', finding: 'INSPECTION_FINDING_ATTENTION', notes: 'Lamp flickers', occurTime: ago(3) })
+  await kept('/inspections', { subject: 'shops/main/wheels/spare-coarse', finding: 'INSPECTION_FINDING_SOUND', occurTime: ago(20) })
+  await kept('/inspections', { subject: 'shops/main/stations/south', finding: 'INSPECTION_FINDING_ATTENTION', notes: 'Lamp flickers', occurTime: ago(1) })
   await opened({ viewport: phone }, async (page) => {
     await at(page, '#/')
     await tap(page, 'link', 'Care: what wants looking after')
@@ -217,7 +295,7 @@ async function inspections() {
     await list.first().waitFor()
     const read = (await list.allInnerTexts()).map(flat)
     const place = (words) => read.findIndex((line) => line.includes(words))
-    holds(place('no inspection is kept') === 0 && place('20 days ago') > 0 && place('20 days ago') < place('3 days ago'), `the order: ${read.join(' | ')}`)
+    holds(place('no inspection is kept') === 0 && place('20 days ago') > 0 && place('20 days ago') < place('yesterday'), `the order: ${read.join(' | ')}`)
     await page.getByRole('link', { name: /^Inspect it: West/ }).click()
     await page.getByLabel(/^Note/).fill('Bearing is loose')
     await tap(page, 'button', /Not to be used/)

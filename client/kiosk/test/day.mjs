@@ -14,7 +14,7 @@ export default async function day() {
 
     // 09:40: three stations, their state in words.
     await at(page, '#/')
-    same(await page.locator('.tile .state').count(), 3, 'stations')
+    same(await page.locator('.tile[href^="#/station/"] .state').count(), 3 + 1, 'states of the stations, and one overdue inspection')
     same(await page.getByText('In service').count(), 3, 'stations in service')
 
     // 09:50: south by a paper strip: 588.7 around is 187.4 across.

@@ -8,7 +8,7 @@ const bowl = 'tool=bowl-gouge-12'
 const worker = { serviceWorkers: 'allow' }
 const control = async (what) => same((await fetch(process.env.ARRIS_CONTROL + what, { method: 'POST' })).status, 200, what)
 
-const parts = { installable, light, opens, once, broken, twoTabs, restarts, refused, otherEngine, otherPage, cleared, withoutStore, plain, accessible, slow }
+const parts = { installable, light, opens, once, looked, broken, twoTabs, restarts, refused, otherEngine, otherPage, cleared, withoutStore, plain, accessible, slow }
 
 /** Only parts that are named: ARRIS_PARTS=slow,once while one of them is worked on. */
 export default async function offline() {
@@ -164,6 +164,43 @@ async function once() {
     near(signed(set, setWay), gap.steps[0].predicted.edgeAngleDeg - at187.predicted.edgeAngleDeg, 0.05, 'estimate, set anew')
     near(signed(left, leftWay), at187.predicted.wearDegPerMm * 1.4, 0.006, 'estimate, left where it stood')
     await unlock('west')
+  })
+}
+
+// Inspected while the connection is away: due no longer, here at once and by the API when it was sent, an interval after its own time.
+async function looked() {
+  await opened(worker, async (page) => {
+    await ready(page)
+    const before = await api('/stations/west'), line = page.locator('.care-list.due > li', { hasText: 'West' })
+    holds(Date.parse(before.inspectionDueTime) < Date.now(), 'west is not overdue in the demonstration')
+    await at(page, '#/care')
+    await line.waitFor()
+    await page.context().setOffline(true)
+    const from = Date.now()
+    await page.reload()
+    await line.getByText(/overdue for \d+ days/).waitFor()
+    await line.getByRole('link').click()
+    await page.getByRole('button', { name: /In order/ }).click()
+    await page.getByText('Kept.').waitFor()
+    const until = Date.now()
+    for (const again of [false, true]) {
+      await at(page, '#/care')
+      if (again) await page.reload()
+      await page.locator('li', { hasText: 'West' }).getByText('due in 7 days').waitFor()
+      same(await line.count(), 0, 'west among what is due')
+      await at(page, '#/')
+      await page.locator('.tile', { hasText: 'West' }).waitFor()
+      same(await page.getByText('Inspection: ').count(), 0, 'what its tile says')
+    }
+    same((await api('/stations/west')).inspectionDueTime, before.inspectionDueTime, 'sent without a connection')
+    await page.context().setOffline(false)
+    await page.locator('.banner').waitFor({ state: 'detached' })
+    const { inspectTime, inspectionDueTime } = await api('/stations/west'), at_ = Date.parse(inspectTime)
+    holds(at_ >= from && at_ <= until, `its own time: ${inspectTime}`)
+    same(Date.parse(inspectionDueTime) - at_, 7 * 86_400_000, 'when it is due again, ms after its own time')
+    await at(page, '#/care')
+    await settled(page)
+    same(await line.count(), 0, 'west among what is due, by the API')
   })
 }
 

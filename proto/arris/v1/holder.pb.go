@@ -148,6 +148,13 @@ type Holder struct {
 	FaceDepthMm *float64 `protobuf:"fixed64,8,opt,name=face_depth_mm,json=faceDepthMm,proto3,oneof" json:"face_depth_mm,omitempty"`
 	// How well its dimensions are known. Unset: by calliper.
 	Doubt *LengthDoubt `protobuf:"bytes,9,opt,name=doubt,proto3" json:"doubt,omitempty"`
+	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
+	InspectionIntervalDays *int32 `protobuf:"varint,10,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
+	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	InspectTime *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
+	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
+	// Lists have what is never due after all others.
+	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -268,6 +275,27 @@ func (x *Holder) GetFaceDepthMm() float64 {
 func (x *Holder) GetDoubt() *LengthDoubt {
 	if x != nil {
 		return x.Doubt
+	}
+	return nil
+}
+
+func (x *Holder) GetInspectionIntervalDays() int32 {
+	if x != nil && x.InspectionIntervalDays != nil {
+		return *x.InspectionIntervalDays
+	}
+	return 0
+}
+
+func (x *Holder) GetInspectTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectTime
+	}
+	return nil
+}
+
+func (x *Holder) GetInspectionDueTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectionDueTime
 	}
 	return nil
 }
@@ -723,7 +751,7 @@ var File_arris_v1_holder_proto protoreflect.FileDescriptor
 
 const file_arris_v1_holder_proto_rawDesc = "" +
 	"\n" +
-	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xfe\x05\n" +
+	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf1\a\n" +
 	"\x06Holder\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12-\n" +
@@ -733,7 +761,12 @@ const file_arris_v1_holder_proto_rawDesc = "" +
 	"\x05pivot\x18\x06 \x01(\v2\x13.arris.v1.BarePivotH\x00R\x05pivot\x12(\n" +
 	"\x04none\x18\a \x01(\v2\x12.arris.v1.NoHolderH\x00R\x04none\x12B\n" +
 	"\rface_depth_mm\x18\b \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x7f@)\x00\x00\x00\x00\x00\x00\x00\x00H\x01R\vfaceDepthMm\x88\x01\x01\x12+\n" +
-	"\x05doubt\x18\t \x01(\v2\x15.arris.v1.LengthDoubtR\x05doubt\x12\x19\n" +
+	"\x05doubt\x18\t \x01(\v2\x15.arris.v1.LengthDoubtR\x05doubt\x12I\n" +
+	"\x18inspection_interval_days\x18\n" +
+	" \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x02R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
+	"\finspect_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
+	"\x13inspection_due_time\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -744,7 +777,8 @@ const file_arris_v1_holder_proto_rawDesc = "" +
 	"deleteTime\x12A\n" +
 	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\r\n" +
 	"\x04kind\x12\x05\xbaH\x02\b\x01B\x10\n" +
-	"\x0e_face_depth_mm\"\xf6\x02\n" +
+	"\x0e_face_depth_mmB\x1b\n" +
+	"\x19_inspection_interval_days\"\xf6\x02\n" +
 	"\vClampHolder\x12N\n" +
 	"\x12bar_behind_face_mm\x18\x01 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x8f@)\x00\x00\x00\x00\x00@\x7f\xc0H\x00R\x0fbarBehindFaceMm\x88\x01\x01\x12C\n" +
 	"\fbar_below_mm\x18\x02 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x7f@)\x00\x00\x00\x00\x00@\x7f\xc0H\x01R\n" +
@@ -830,18 +864,20 @@ var file_arris_v1_holder_proto_depIdxs = []int32{
 	7,  // 3: arris.v1.Holder.pivot:type_name -> arris.v1.BarePivot
 	8,  // 4: arris.v1.Holder.none:type_name -> arris.v1.NoHolder
 	9,  // 5: arris.v1.Holder.doubt:type_name -> arris.v1.LengthDoubt
-	10, // 6: arris.v1.Holder.create_time:type_name -> google.protobuf.Timestamp
-	10, // 7: arris.v1.Holder.update_time:type_name -> google.protobuf.Timestamp
-	10, // 8: arris.v1.Holder.delete_time:type_name -> google.protobuf.Timestamp
-	11, // 9: arris.v1.Holder.external_ids:type_name -> arris.v1.ExternalId
-	0,  // 10: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
-	1,  // 11: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
-	5,  // 12: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
-	13, // [13:13] is the sub-list for method output_type
-	13, // [13:13] is the sub-list for method input_type
-	13, // [13:13] is the sub-list for extension type_name
-	13, // [13:13] is the sub-list for extension extendee
-	0,  // [0:13] is the sub-list for field type_name
+	10, // 6: arris.v1.Holder.inspect_time:type_name -> google.protobuf.Timestamp
+	10, // 7: arris.v1.Holder.inspection_due_time:type_name -> google.protobuf.Timestamp
+	10, // 8: arris.v1.Holder.create_time:type_name -> google.protobuf.Timestamp
+	10, // 9: arris.v1.Holder.update_time:type_name -> google.protobuf.Timestamp
+	10, // 10: arris.v1.Holder.delete_time:type_name -> google.protobuf.Timestamp
+	11, // 11: arris.v1.Holder.external_ids:type_name -> arris.v1.ExternalId
+	0,  // 12: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
+	1,  // 13: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
+	5,  // 14: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
+	15, // [15:15] is the sub-list for method output_type
+	15, // [15:15] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_holder_proto_init() }

@@ -231,6 +231,13 @@ type Station struct {
 	// Why it was locked, or what was put right.
 	StateReason string                 `protobuf:"bytes,10,opt,name=state_reason,json=stateReason,proto3" json:"state_reason,omitempty"`
 	StateTime   *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=state_time,json=stateTime,proto3" json:"state_time,omitempty"`
+	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
+	InspectionIntervalDays *int32 `protobuf:"varint,12,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
+	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	InspectTime *timestamppb.Timestamp `protobuf:"bytes,13,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
+	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
+	// Lists have what is never due after all others.
+	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -348,6 +355,27 @@ func (x *Station) GetStateReason() string {
 func (x *Station) GetStateTime() *timestamppb.Timestamp {
 	if x != nil {
 		return x.StateTime
+	}
+	return nil
+}
+
+func (x *Station) GetInspectionIntervalDays() int32 {
+	if x != nil && x.InspectionIntervalDays != nil {
+		return *x.InspectionIntervalDays
+	}
+	return 0
+}
+
+func (x *Station) GetInspectTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectTime
+	}
+	return nil
+}
+
+func (x *Station) GetInspectionDueTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectionDueTime
 	}
 	return nil
 }
@@ -990,7 +1018,8 @@ var File_arris_v1_station_proto protoreflect.FileDescriptor
 
 const file_arris_v1_station_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xff\b\n" +
+	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf2\n" +
+	"\n" +
 	"\aStation\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12J\n" +
@@ -1006,7 +1035,11 @@ const file_arris_v1_station_proto_rawDesc = "" +
 	"\fstate_reason\x18\n" +
 	" \x01(\tB\b\xbaH\x05r\x03\x18\xf4\x03R\vstateReason\x129\n" +
 	"\n" +
-	"state_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\tstateTime\x12\x19\n" +
+	"state_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\tstateTime\x12I\n" +
+	"\x18inspection_interval_days\x18\f \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x03R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
+	"\finspect_time\x18\r \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
+	"\x13inspection_due_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -1018,7 +1051,8 @@ const file_arris_v1_station_proto_rawDesc = "" +
 	"\fexternal_ids\x187 \x03(\v2\x14.arris.v1.ExternalIdB\b\xbaH\x05\x92\x01\x02\x10\x14R\vexternalIdsB\x14\n" +
 	"\x12_spindle_speed_rpmB\x1d\n" +
 	"\x1b_smallest_wheel_diameter_mmB\x16\n" +
-	"\x14_largest_rest_gap_mm\"\xba\x02\n" +
+	"\x14_largest_rest_gap_mmB\x1b\n" +
+	"\x19_inspection_interval_days\"\xba\x02\n" +
 	"\fGuardOpening\x12>\n" +
 	"\tleast_deg\x18\x01 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80f\xc0H\x00R\bleastDeg\x88\x01\x01\x12<\n" +
 	"\bmost_deg\x18\x02 \x01(\x01B\x1c\xbaH\x19\xc8\x01\x01\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80f\xc0H\x01R\amostDeg\x88\x01\x01:\x90\x01\xbaH\x8c\x01\x1a\x89\x01\n" +
@@ -1150,23 +1184,25 @@ var file_arris_v1_station_proto_depIdxs = []int32{
 	5,  // 2: arris.v1.Station.edge_angles:type_name -> arris.v1.EdgeAngleRange
 	2,  // 3: arris.v1.Station.state:type_name -> arris.v1.StationState
 	12, // 4: arris.v1.Station.state_time:type_name -> google.protobuf.Timestamp
-	12, // 5: arris.v1.Station.create_time:type_name -> google.protobuf.Timestamp
-	12, // 6: arris.v1.Station.update_time:type_name -> google.protobuf.Timestamp
-	12, // 7: arris.v1.Station.delete_time:type_name -> google.protobuf.Timestamp
-	13, // 8: arris.v1.Station.external_ids:type_name -> arris.v1.ExternalId
-	7,  // 9: arris.v1.Support.bar:type_name -> arris.v1.Bar
-	8,  // 10: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
-	9,  // 11: arris.v1.Support.platform:type_name -> arris.v1.Platform
-	10, // 12: arris.v1.Support.slide:type_name -> arris.v1.Slide
-	11, // 13: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
-	1,  // 14: arris.v1.Support.datum:type_name -> arris.v1.Datum
-	14, // 15: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
-	0,  // 16: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
-	17, // [17:17] is the sub-list for method output_type
-	17, // [17:17] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	12, // 5: arris.v1.Station.inspect_time:type_name -> google.protobuf.Timestamp
+	12, // 6: arris.v1.Station.inspection_due_time:type_name -> google.protobuf.Timestamp
+	12, // 7: arris.v1.Station.create_time:type_name -> google.protobuf.Timestamp
+	12, // 8: arris.v1.Station.update_time:type_name -> google.protobuf.Timestamp
+	12, // 9: arris.v1.Station.delete_time:type_name -> google.protobuf.Timestamp
+	13, // 10: arris.v1.Station.external_ids:type_name -> arris.v1.ExternalId
+	7,  // 11: arris.v1.Support.bar:type_name -> arris.v1.Bar
+	8,  // 12: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
+	9,  // 13: arris.v1.Support.platform:type_name -> arris.v1.Platform
+	10, // 14: arris.v1.Support.slide:type_name -> arris.v1.Slide
+	11, // 15: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
+	1,  // 16: arris.v1.Support.datum:type_name -> arris.v1.Datum
+	14, // 17: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
+	0,  // 18: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
+	19, // [19:19] is the sub-list for method output_type
+	19, // [19:19] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_station_proto_init() }

@@ -175,6 +175,13 @@ type Wheel struct {
 	Steels []SteelClass `protobuf:"varint,15,rep,packed,name=steels,proto3,enum=arris.v1.SteelClass" json:"steels,omitempty"`
 	// When it was dressed and has not been measured since; made from its measurements.
 	DressTime *timestamppb.Timestamp `protobuf:"bytes,16,opt,name=dress_time,json=dressTime,proto3" json:"dress_time,omitempty"`
+	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
+	InspectionIntervalDays *int32 `protobuf:"varint,17,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
+	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	InspectTime *timestamppb.Timestamp `protobuf:"bytes,18,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
+	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
+	// Lists have what is never due after all others.
+	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,19,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -342,6 +349,27 @@ func (x *Wheel) GetDressTime() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *Wheel) GetInspectionIntervalDays() int32 {
+	if x != nil && x.InspectionIntervalDays != nil {
+		return *x.InspectionIntervalDays
+	}
+	return 0
+}
+
+func (x *Wheel) GetInspectTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectTime
+	}
+	return nil
+}
+
+func (x *Wheel) GetInspectionDueTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.InspectionDueTime
+	}
+	return nil
+}
+
 func (x *Wheel) GetUid() string {
 	if x != nil {
 		return x.Uid
@@ -452,7 +480,7 @@ var File_arris_v1_wheel_proto protoreflect.FileDescriptor
 
 const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x9d\v\n" +
+	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x90\r\n" +
 	"\x05Wheel\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12<\n" +
@@ -472,7 +500,11 @@ const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\astation\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\astation\x12?\n" +
 	"\x06steels\x18\x0f \x03(\x0e2\x14.arris.v1.SteelClassB\x11\xbaH\x0e\x92\x01\v\x10\x10\"\a\x82\x01\x04\x10\x01 \x00R\x06steels\x129\n" +
 	"\n" +
-	"dress_time\x18\x10 \x01(\v2\x1a.google.protobuf.TimestampR\tdressTime\x12\x19\n" +
+	"dress_time\x18\x10 \x01(\v2\x1a.google.protobuf.TimestampR\tdressTime\x12I\n" +
+	"\x18inspection_interval_days\x18\x11 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x06R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
+	"\finspect_time\x18\x12 \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
+	"\x13inspection_due_time\x18\x13 \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -487,7 +519,8 @@ const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\x15_smallest_diameter_mmB\v\n" +
 	"\t_width_mmB\x13\n" +
 	"\x11_marked_speed_mpsB\x13\n" +
-	"\x11_marked_speed_rpm\"p\n" +
+	"\x11_marked_speed_rpmB\x1b\n" +
+	"\x19_inspection_interval_days\"p\n" +
 	"\fFlatAbrasive\x12J\n" +
 	"\x11speed_diameter_mm\x18\x01 \x01(\x01B\x19\xbaH\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00@\x9f@!\x00\x00\x00\x00\x00\x00\x00\x00H\x00R\x0fspeedDiameterMm\x88\x01\x01B\x14\n" +
 	"\x12_speed_diameter_mm*\x9b\x01\n" +
@@ -534,15 +567,17 @@ var file_arris_v1_wheel_proto_depIdxs = []int32{
 	0,  // 3: arris.v1.Wheel.abrasive:type_name -> arris.v1.AbrasiveKind
 	1,  // 4: arris.v1.Wheel.steels:type_name -> arris.v1.SteelClass
 	5,  // 5: arris.v1.Wheel.dress_time:type_name -> google.protobuf.Timestamp
-	5,  // 6: arris.v1.Wheel.create_time:type_name -> google.protobuf.Timestamp
-	5,  // 7: arris.v1.Wheel.update_time:type_name -> google.protobuf.Timestamp
-	5,  // 8: arris.v1.Wheel.delete_time:type_name -> google.protobuf.Timestamp
-	6,  // 9: arris.v1.Wheel.external_ids:type_name -> arris.v1.ExternalId
-	10, // [10:10] is the sub-list for method output_type
-	10, // [10:10] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	5,  // 6: arris.v1.Wheel.inspect_time:type_name -> google.protobuf.Timestamp
+	5,  // 7: arris.v1.Wheel.inspection_due_time:type_name -> google.protobuf.Timestamp
+	5,  // 8: arris.v1.Wheel.create_time:type_name -> google.protobuf.Timestamp
+	5,  // 9: arris.v1.Wheel.update_time:type_name -> google.protobuf.Timestamp
+	5,  // 10: arris.v1.Wheel.delete_time:type_name -> google.protobuf.Timestamp
+	6,  // 11: arris.v1.Wheel.external_ids:type_name -> arris.v1.ExternalId
+	12, // [12:12] is the sub-list for method output_type
+	12, // [12:12] is the sub-list for method input_type
+	12, // [12:12] is the sub-list for extension type_name
+	12, // [12:12] is the sub-list for extension extendee
+	0,  // [0:12] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_wheel_proto_init() }

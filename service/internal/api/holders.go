@@ -6,11 +6,12 @@ import (
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/records"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/store"
 )
 
 var holders = &resource[*arrisv1.Holder, shop.Holder]{
 	kind: records.Holders, field: "holder", in: holderIn, out: holderOut,
-	lists: withTimes(nil),
+	lists: withTimes(columns{"inspection_due_time": {Column: store.ByDue}}),
 }
 
 // CreateHolder keeps a new holder.

@@ -279,7 +279,7 @@ func stationIn(s *arrisv1.Station) shop.Station {
 	out := shop.Station{
 		Name: s.GetName(), DisplayName: s.GetDisplayName(), SpindleRPM: maybe(s.SpindleSpeedRpm),
 		SmallestWheel: maybeMM(s.SmallestWheelDiameterMm), LargestRestGap: maybeMM(s.LargestRestGapMm),
-		State: shop.StationState(s.GetState()), StateReason: s.GetStateReason(), StateTime: timeIn(s.GetStateTime()),
+		State: shop.StationState(s.GetState()), StateReason: s.GetStateReason(), StateTime: timeIn(s.GetStateTime()), Inspecting: inspectingIn(s, s.InspectionIntervalDays),
 	}
 	if g := s.GetGuardOpening(); g != nil {
 		out.Guard = shop.Some(shop.AngleRange{Least: unit.Degrees(g.GetLeastDeg()), Most: unit.Degrees(g.GetMostDeg())})
@@ -344,7 +344,7 @@ func wheelIn(w *arrisv1.Wheel) shop.Wheel {
 		Name: w.GetName(), DisplayName: w.GetDisplayName(), Diameter: mm(w.GetDiameterMm()), Doubt: lengthDoubtIn(w.GetDiameterDoubt()),
 		Measured: timeIn(w.GetMeasureTime()), NewDiameter: maybeMM(w.NewDiameterMm), Smallest: maybeMM(w.SmallestDiameterMm),
 		Width: maybeMM(w.WidthMm), Abrasive: shop.Abrasive(w.GetAbrasive()), Grit: w.GetGrit(), MarkedMPS: maybe(w.MarkedSpeedMps),
-		MarkedRPM: maybe(w.MarkedSpeedRpm), Station: w.GetStation(), Dressed: timeIn(w.GetDressTime()),
+		MarkedRPM: maybe(w.MarkedSpeedRpm), Station: w.GetStation(), Dressed: timeIn(w.GetDressTime()), Inspecting: inspectingIn(w, w.InspectionIntervalDays),
 	}
 	if flat := w.GetFlat(); flat != nil {
 		out.Flat, out.Diameter = true, mm(flat.GetSpeedDiameterMm())
@@ -356,7 +356,10 @@ func wheelIn(w *arrisv1.Wheel) shop.Wheel {
 }
 
 func holderIn(h *arrisv1.Holder) shop.Holder {
-	out := shop.Holder{Name: h.GetName(), DisplayName: h.GetDisplayName(), FaceDepth: maybeMM(h.FaceDepthMm), Doubt: lengthDoubtIn(h.GetDoubt())}
+	out := shop.Holder{
+		Name: h.GetName(), DisplayName: h.GetDisplayName(), FaceDepth: maybeMM(h.FaceDepthMm), Doubt: lengthDoubtIn(h.GetDoubt()),
+		Inspecting: inspectingIn(h, h.InspectionIntervalDays),
+	}
 	switch kind := h.GetKind().(type) {
 	case *arrisv1.Holder_Clamp:
 		c := kind.Clamp

@@ -1,6 +1,8 @@
 package api
 
 import (
+	"google.golang.org/protobuf/types/known/timestamppb"
+
 	arrisv1 "arris.example/proto/arris/v1"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
@@ -40,6 +42,20 @@ func sharpeningIn(s *arrisv1.Sharpening) shop.Sharpening {
 		Reading: maybeDeg(s.BevelReadingDeg), OverallLength: maybeMM(s.OverallLengthMm), Minutes: maybe(s.GrindingMinutes), Notes: s.GetNotes(),
 		Occurred: timeIn(s.GetOccurTime()), Corrects: s.GetCorrects(), Engine: EngineVersion,
 	}
+}
+
+// inspecting are the times that a record says of its inspections.
+type inspecting interface {
+	GetInspectTime() *timestamppb.Timestamp
+	GetInspectionDueTime() *timestamppb.Timestamp
+}
+
+func inspectingIn(m inspecting, days *int32) shop.Inspecting {
+	out := shop.Inspecting{Last: timeIn(m.GetInspectTime()), Due: timeIn(m.GetInspectionDueTime())}
+	if days != nil {
+		out.Every = shop.Some(int(*days))
+	}
+	return out
 }
 
 func inspectionIn(i *arrisv1.Inspection) shop.Inspection {

@@ -27,6 +27,13 @@ func timeOut(t time.Time) *timestamppb.Timestamp {
 	return timestamppb.New(t)
 }
 
+func daysOut(m shop.Maybe[int]) *int32 {
+	if !m.Known {
+		return nil
+	}
+	return proto.Int32(int32(m.Value)) //nolint:gosec // the schema takes few days
+}
+
 func lengthDoubtOut(d shop.LengthDoubt) *arrisv1.LengthDoubt {
 	if !d.Known {
 		return nil
@@ -43,6 +50,7 @@ func stationOut(s shop.Station) *arrisv1.Station {
 		Name: s.Name, DisplayName: s.DisplayName, SpindleSpeedRpm: opt(s.SpindleRPM, 1), SmallestWheelDiameterMm: optMM(s.SmallestWheel),
 		LargestRestGapMm: optMM(s.LargestRestGap), Supports: each(s.Supports, keptSupportOut),
 		State: arrisv1.StationState(s.State), StateReason: s.StateReason, StateTime: timeOut(s.StateTime),
+		InspectionIntervalDays: daysOut(s.Inspecting.Every), InspectTime: timeOut(s.Inspecting.Last), InspectionDueTime: timeOut(s.Inspecting.Due),
 	}
 	if g := s.Guard; g.Known {
 		out.GuardOpening = &arrisv1.GuardOpening{LeastDeg: degOut(g.Value.Least), MostDeg: degOut(g.Value.Most)}
@@ -101,6 +109,8 @@ func wheelOut(w shop.Wheel) *arrisv1.Wheel {
 		Grit: w.Grit, MarkedSpeedMps: opt(w.MarkedMPS, 1), MarkedSpeedRpm: opt(w.MarkedRPM, 1), Station: w.Station, DressTime: timeOut(w.Dressed),
 		Steels: each(w.AllowedSteels, func(s shop.Steel) arrisv1.SteelClass { return arrisv1.SteelClass(s) }),
 		Shape:  &arrisv1.Wheel_DiameterMm{DiameterMm: float64(w.Diameter)},
+
+		InspectionIntervalDays: daysOut(w.Inspecting.Every), InspectTime: timeOut(w.Inspecting.Last), InspectionDueTime: timeOut(w.Inspecting.Due),
 	}
 	if w.Flat {
 		flat := &arrisv1.FlatAbrasive{}
@@ -113,7 +123,10 @@ func wheelOut(w shop.Wheel) *arrisv1.Wheel {
 }
 
 func holderOut(h shop.Holder) *arrisv1.Holder {
-	out := &arrisv1.Holder{Name: h.Name, DisplayName: h.DisplayName, FaceDepthMm: optMM(h.FaceDepth), Doubt: lengthDoubtOut(h.Doubt)}
+	out := &arrisv1.Holder{
+		Name: h.Name, DisplayName: h.DisplayName, FaceDepthMm: optMM(h.FaceDepth), Doubt: lengthDoubtOut(h.Doubt),
+		InspectionIntervalDays: daysOut(h.Inspecting.Every), InspectTime: timeOut(h.Inspecting.Last), InspectionDueTime: timeOut(h.Inspecting.Due),
+	}
 	switch h.Kind {
 	case shop.NoHolder:
 		out.Kind = &arrisv1.Holder_None{None: &arrisv1.NoHolder{}}

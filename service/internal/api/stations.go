@@ -14,7 +14,8 @@ import (
 var stations = &resource[*arrisv1.Station, shop.Station]{
 	kind: records.Stations, field: "station", in: stationIn, out: stationOut,
 	lists: withTimes(columns{
-		"state": listed(store.ByState, arrisv1.StationState(0).Descriptor(), map[protoreflect.EnumNumber]string{0: store.StateInService, 1: store.StateInService, 2: store.StateLocked}),
+		"inspection_due_time": {Column: store.ByDue},
+		"state":               listed(store.ByState, arrisv1.StationState(0).Descriptor(), map[protoreflect.EnumNumber]string{0: store.StateInService, 1: store.StateInService, 2: store.StateLocked}),
 	}),
 }
 

@@ -12,8 +12,9 @@ import (
 var wheels = &resource[*arrisv1.Wheel, shop.Wheel]{
 	kind: records.Wheels, field: "wheel", in: wheelIn, out: wheelOut,
 	lists: withTimes(columns{
-		"station":  {Column: store.ByStation},
-		"abrasive": listed(store.ByClass, arrisv1.AbrasiveKind(0).Descriptor(), nil),
+		"inspection_due_time": {Column: store.ByDue},
+		"station":             {Column: store.ByStation},
+		"abrasive":            listed(store.ByClass, arrisv1.AbrasiveKind(0).Descriptor(), nil),
 	}),
 }
 

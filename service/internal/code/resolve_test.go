@@ -21,7 +21,7 @@ func shopWith(t *testing.T) store.Store {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { kept.Close() })
-	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, demo.Records()...); err != nil {
+	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, demo.Records(time.Now())...); err != nil {
 		t.Fatal(err)
 	}
 	_, err = kept.Change(t.Context(), demo.Name, store.Caller{}, func(tx store.Tx) error {

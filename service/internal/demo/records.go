@@ -1,7 +1,9 @@
 package demo
 
 import (
+	"fmt"
 	"slices"
+	"time"
 
 	"arris.example/service/internal/shop"
 )
@@ -21,13 +23,16 @@ func Tools() []shop.Tool { return slices.Clone(tools) }
 // Recipes lists the recipes.
 func Recipes() []shop.Recipe { return slices.Clone(recipes) }
 
-// Records are all of them, in an order in which each refers to earlier ones alone.
-func Records() []any {
+// Records are all of them, in an order in which each refers to earlier ones alone. Their inspections are some days old.
+func Records(now time.Time) []any {
 	var all []any
+	found := inspections(now)
 	for _, s := range stations {
+		looked(s.Name, &s.Inspecting, found)
 		all = append(all, s)
 	}
 	for _, w := range wheels {
+		looked(w.Name, &w.Inspecting, found)
 		all = append(all, w)
 		if !w.Flat {
 			all = append(all, shop.Measurement{Name: w.Name + "/measurements/first", Diameter: shop.Some(w.Diameter), Doubt: w.Doubt, Occurred: w.Measured})
@@ -42,5 +47,28 @@ func Records() []any {
 	for _, t := range tools {
 		all = append(all, t)
 	}
+	for _, i := range found {
+		all = append(all, i)
+	}
 	return all
+}
+
+// inspections are each from the morning of its day.
+func inspections(now time.Time) (list []shop.Inspection) {
+	morning := now.UTC().Truncate(24 * time.Hour).Add(8 * time.Hour)
+	for n, l := range looks {
+		list = append(list, shop.Inspection{
+			Name: fmt.Sprintf("%s/inspections/first-%d", Name, n+1), Subject: l.of, Finding: l.finding, Notes: l.notes, Occurred: morning.AddDate(0, 0, -l.ago),
+		})
+	}
+	return list
+}
+
+// looked takes over what was found of one thing.
+func looked(name string, i *shop.Inspecting, found []shop.Inspection) {
+	for _, f := range found {
+		if f.Subject == name {
+			i.Looked(f.Occurred)
+		}
+	}
 }

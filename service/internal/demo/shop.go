@@ -65,17 +65,37 @@ var stations = []shop.Station{
 		Name: Name + "/stations/north", DisplayName: "North, by the door", SpindleRPM: shop.Some(1425.0),
 		Supports:      []shop.Support{pocket(110, 120, 260), bar(118), platform(101.2)},
 		SmallestWheel: length(140), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
+		Inspecting: every(7),
 	},
 	{
 		Name: Name + "/stations/south", DisplayName: "South, under the window", SpindleRPM: shop.Some(1425.0),
 		Supports:      []shop.Support{pocket(110, 120, 260), bar(112), platform(94.9)},
 		SmallestWheel: length(140), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
+		Inspecting: every(7),
 	},
 	{
 		Name: Name + "/stations/west", DisplayName: "West, the small one with the long arm", SpindleRPM: shop.Some(2850.0),
 		Supports:      []shop.Support{pocket(110, 100, 560), platform(76.2)},
 		SmallestWheel: length(110), Guard: shop.Some(shop.AngleRange{Least: deg(-25), Most: deg(75)}),
+		Inspecting: every(7),
 	},
+}
+
+func every(days int) shop.Inspecting { return shop.Inspecting{Every: shop.Some(days)} }
+
+// looks are the newest inspections, by how many days they are old: when a demonstration begins, one station is overdue and one is due soon.
+var looks = []struct {
+	of      string
+	ago     int
+	finding shop.Finding
+	notes   string
+}{
+	{Name + "/stations/north", 2, shop.Sound, ""},
+	{Name + "/stations/south", 5, shop.Attention, "The lamp flickers"},
+	{Name + "/stations/west", 9, shop.Sound, ""},
+	{Name + "/wheels/north-fine", 12, shop.Sound, "Flanges clean"},
+	{Name + "/wheels/south-white", 5, shop.Sound, "Rings clear"},
+	{Name + "/wheels/west-small", 9, shop.Sound, "Rings clear"},
 }
 
 func on(day int, month time.Month) time.Time {
@@ -88,16 +108,19 @@ var wheels = []shop.Wheel{
 		NewDiameter: length(200), Smallest: length(196), Width: length(40), Abrasive: shop.Superabrasive, Grit: "B151",
 		MarkedRPM: shop.Some(3450.0), Station: Name + "/stations/north",
 		AllowedSteels: []shop.Steel{shop.HighSpeedSteel, shop.PowderSteel},
+		Inspecting:    every(30),
 	},
 	{
 		Name: Name + "/wheels/south-white", DisplayName: "White bonded", Diameter: 187.4, Doubt: length(0.5), Measured: on(20, time.November),
 		NewDiameter: length(200), Smallest: length(150), Width: length(25), Abrasive: shop.Bonded, Grit: "F80",
 		MarkedMPS: shop.Some(35.0), Station: Name + "/stations/south",
+		Inspecting: every(30),
 	},
 	{
 		Name: Name + "/wheels/west-small", DisplayName: "Small bonded", Diameter: 150, Doubt: length(0.5), Measured: on(20, time.November),
 		NewDiameter: length(150), Smallest: length(115), Width: length(20), Abrasive: shop.Bonded, Grit: "F60",
 		MarkedMPS: shop.Some(35.0), Station: Name + "/stations/west",
+		Inspecting: every(30),
 	},
 	{
 		Name: Name + "/wheels/spare-coarse", DisplayName: "Spare coarse bonded", Diameter: 200, Doubt: length(1), Measured: on(5, time.October),

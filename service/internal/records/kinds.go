@@ -21,6 +21,10 @@ var (
 		UsedBy: map[string]store.Column{"wheels": store.ByStation},
 		Own: func(now *shop.Station, was shop.Station) {
 			now.State, now.StateReason, now.StateTime = was.State, was.StateReason, was.StateTime
+			made(&now.Inspecting, was.Inspecting)
+		},
+		Before: func(tx store.Tx, now, _ *shop.Station) error {
+			return regular(tx, now.Name, store.ByStation, &now.Inspecting)
 		},
 	}
 
@@ -28,7 +32,10 @@ var (
 		Noun: "wheel", Collection: "wheels", Name: func(w *shop.Wheel) *string { return &w.Name },
 		Refers: func(w shop.Wheel) []string { return []string{w.Station} },
 		UsedAt: func(w shop.Wheel) string { return w.Station },
-		Own:    func(now *shop.Wheel, was shop.Wheel) { now.Dressed = was.Dressed },
+		Own: func(now *shop.Wheel, was shop.Wheel) {
+			now.Dressed = was.Dressed
+			made(&now.Inspecting, was.Inspecting)
+		},
 		Before: fitted,
 	}
 
@@ -40,6 +47,10 @@ var (
 	Holders = &Kind[shop.Holder]{
 		Noun: "holder", Collection: "holders", Name: func(h *shop.Holder) *string { return &h.Name },
 		UsedBy: map[string]store.Column{"recipes": store.ByHolder},
+		Own:    func(now *shop.Holder, was shop.Holder) { made(&now.Inspecting, was.Inspecting) },
+		Before: func(tx store.Tx, now, _ *shop.Holder) error {
+			return regular(tx, now.Name, store.ByHolder, &now.Inspecting)
+		},
 	}
 
 	Tools = &Kind[shop.Tool]{
@@ -103,9 +114,6 @@ func zoned(_ store.Tx, s, _ *shop.Shop) error {
 	}
 	return nil
 }
-
-// inspected says when, where nobody did.
-func inspected(tx store.Tx, i, _ *shop.Inspection) error { return occurred(tx, &i.Occurred) }
 
 // aheadMost is how far a client's clock may be ahead of ours: a time zone, where somebody set it by the wall.
 const aheadMost = 24 * time.Hour

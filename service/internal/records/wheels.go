@@ -33,6 +33,9 @@ func fitted(tx store.Tx, now, was *shop.Wheel) error {
 			return err
 		}
 	}
+	if err := regular(tx, now.Name, store.ByWheel, &now.Inspecting); err != nil {
+		return err
+	}
 	return told(tx, now, was)
 }
 

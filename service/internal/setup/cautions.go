@@ -52,6 +52,7 @@ func (x *search) rigCautions() (list []Caution) {
 	if c := x.lockedCaution(); c.Known {
 		list = append(list, c.Value)
 	}
+	list = append(list, x.dueCautions()...)
 	add(x.tool.Kind == shop.RoughingGouge, "NOT_ON_BOWLS", Warning, tradeSource, "A spindle roughing gouge is never used on bowls: its tang can break.")
 	add(x.tool.Steel == shop.CarbonSteel, "COOL_OFTEN", Note, tradeSource, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.")
 	add(x.tool.Steel == shop.HighSpeedSteel || x.tool.Steel == shop.PowderSteel,

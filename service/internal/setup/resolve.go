@@ -44,6 +44,7 @@ type rig struct {
 	hasStation bool
 	hasRecipe  bool
 	asides     Asides
+	on         time.Time   // that the question is about
 	in         Speech      // how texts are said
 	others     map[int]rig // of bevels that are ground elsewhere, by index
 }
@@ -53,7 +54,7 @@ func (r rig) tolerance() unit.Angle { return r.recipe.Tolerance.Or(1 * unit.Degr
 
 // resolve makes one rig of a question.
 func (s Solver) resolve(ctx context.Context, q Common) (rig, error) {
-	r := rig{asides: q.Rig.Asides}
+	r := rig{asides: q.Rig.Asides, on: s.day(q.AsOf)}
 	var err error
 	if r.in, err = SpeechIn(q.Language, q.Unit); err != nil {
 		return r, err
@@ -178,7 +179,7 @@ func (s Solver) believe(ctx context.Context, q Common, r *rig) error {
 	if err != nil {
 		return err
 	}
-	r.belief = wear.Of(r.wheel, log.Measured, log.Ground).Believed(s.day(q.AsOf))
+	r.belief = wear.Of(r.wheel, log.Measured, log.Ground).Believed(r.on)
 	r.wheel.Doubt = shop.Some(r.belief.HalfWidth)
 	return nil
 }

@@ -5,6 +5,7 @@ import (
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
+	"arris.example/service/internal/words"
 )
 
 // wheelDiameter is the budget's item of that name.
@@ -47,6 +48,19 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 			x.degrees(angle), x.in.Day(x.wheel.Dressed))
 	}
 	return shop.Some(stale.by(x.wheel.Name))
+}
+
+// dueCautions ask for inspections that are overdue. Numbers are given meanwhile: who looks after the shop locks what must not be used.
+func (x *search) dueCautions() (list []Caution) {
+	add := func(i shop.Inspecting, text words.Text) {
+		if !i.Due.IsZero() && i.Due.Before(x.on) {
+			list = append(list, x.caution("INSPECTION_DUE", Warning, "", text, x.in.Day(i.Due)))
+		}
+	}
+	add(x.station.Inspecting, "The inspection of this station has been due since %s. Inspect it before you grind.")
+	add(x.wheel.Inspecting, "The inspection of this wheel has been due since %s. Inspect it before you grind.")
+	add(x.holder.Inspecting, "The inspection of this holder has been due since %s. Inspect it before you grind.")
+	return list
 }
 
 // lockedCaution stops whoever would grind on a station that is out of service.

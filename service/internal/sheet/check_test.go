@@ -42,7 +42,7 @@ func printed(t *testing.T, ask setup.Common, more ...func(*setup.Question)) *ben
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { kept.Close() })
-	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, demo.Records()...); err != nil {
+	if _, err := store.Seed(t.Context(), kept, demo.Name, store.Caller{}, demo.Records(time.Now())...); err != nil {
 		t.Fatal(err)
 	}
 	b.keeper = records.Keeper{Store: kept}
@@ -114,7 +114,7 @@ func untold(found sheet.Checked) sheet.Checked {
 }
 
 // names are the words of what people called their things, here and in the demonstration shop.
-func (b *bench) names() []string { return append(namesOf(demo.Records()), b.called...) }
+func (b *bench) names() []string { return append(namesOf(demo.Records(time.Now())), b.called...) }
 
 // want fails unless exactly these things changed.
 func (b *bench) want(found sheet.Checked, superseded bool, kinds ...sheet.ChangeKind) {

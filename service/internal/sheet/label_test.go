@@ -34,7 +34,7 @@ var pageSizes = map[string]string{"62x29": "175.75 x 82.2", "89x28": "252.28 x 7
 
 // everything is one of each thing that has labels, some twice.
 func everything() (names []string) {
-	for _, record := range demo.Records() {
+	for _, record := range demo.Records(time.Now()) {
 		switch r := record.(type) {
 		case shop.Tool:
 			names = append(names, r.Name)

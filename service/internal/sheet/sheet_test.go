@@ -41,7 +41,7 @@ func changed(t testing.TB, change func(any) any, more ...any) sheet.Maker {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { kept.Close() })
-	records := demo.Records()
+	records := demo.Records(time.Now())
 	for i := range records {
 		records[i] = change(records[i])
 	}

@@ -42,6 +42,20 @@ type Inspection struct {
 	Occurred time.Time
 }
 
+// Inspecting is how often something is inspected, and when. Without an interval there is nothing to say.
+type Inspecting struct {
+	Every Maybe[int] // days of 24 hours, so that no clock change lengthens or shortens one
+	Last  time.Time  // zero: never
+	Due   time.Time
+}
+
+// Looked takes an inspection over. One that is older than the last, as entries that come late are, changes nothing.
+func (i *Inspecting) Looked(at time.Time) {
+	if i.Every.Known && at.After(i.Last) {
+		i.Last, i.Due = at, at.Add(time.Duration(i.Every.Value)*24*time.Hour)
+	}
+}
+
 // Measurement is a wheel measured, dressed, or both.
 type Measurement struct {
 	Name     string

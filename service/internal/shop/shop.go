@@ -46,6 +46,7 @@ type Station struct {
 	State          StationState
 	StateReason    string
 	StateTime      time.Time
+	Inspecting     Inspecting
 }
 
 // StationState is whether a station may be used.
@@ -151,6 +152,7 @@ type Wheel struct {
 	Station       string
 	AllowedSteels []Steel   // empty: all
 	Dressed       time.Time // since it was measured; zero: it was not
+	Inspecting    Inspecting
 }
 
 // Surface is the wheel as the engine sees it.
@@ -212,6 +214,7 @@ type Holder struct {
 	MostLean    Maybe[unit.Angle] // from where it stands at the nose
 	FaceDepth   Maybe[unit.Length]
 	Doubt       LengthDoubt
+	Inspecting  Inspecting
 }
 
 // LegPosition is a fixed place for a leg.

@@ -31,6 +31,7 @@ type Draft struct {
 	Recipe      string
 	Holder      string
 	Occurred    time.Time // by the client's clock; zero: when it was created
+	Due         time.Time // to be inspected; zero: never
 	ExternalIDs []ExternalID
 	Body        string
 }
@@ -150,6 +151,7 @@ const (
 	ByRecipe   Column = "recipe"
 	ByHolder   Column = "holder"
 	ByOccurred Column = "occur_time"
+	ByDue      Column = "due_time" // what is never due comes after every time
 	ByCreated  Column = "create_time"
 	ByUpdated  Column = "update_time"
 )
@@ -159,7 +161,7 @@ const (
 const ByExternalID Column = "external_id"
 
 // Columns are those that records are ordered by.
-var Columns = []Column{ByName, ByDisplay, ByClass, ByState, ByStation, ByWheel, ByTool, ByRecipe, ByHolder, ByOccurred, ByCreated, ByUpdated}
+var Columns = []Column{ByName, ByDisplay, ByClass, ByState, ByStation, ByWheel, ByTool, ByRecipe, ByHolder, ByOccurred, ByDue, ByCreated, ByUpdated}
 
 // IsTime tells whether a column compares with times.
 func (c Column) IsTime() bool { return strings.HasSuffix(string(c), "_time") }

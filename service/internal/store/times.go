@@ -1,6 +1,9 @@
 package store
 
-import "time"
+import (
+	"math"
+	"time"
+)
 
 // Micros is a filter's time as it is stored.
 func Micros(value any) (int64, error) {
@@ -13,3 +16,22 @@ func Micros(value any) (int64, error) {
 
 // FromMicros is a stored time.
 func FromMicros(us int64) time.Time { return time.UnixMicro(us).UTC() }
+
+// never is due after every time.
+const never = math.MaxInt64
+
+// DueMicros is as it is stored when something is due.
+func DueMicros(t time.Time) int64 {
+	if t.IsZero() {
+		return never
+	}
+	return t.UnixMicro()
+}
+
+// DueFrom is when something is due by what is stored.
+func DueFrom(us int64) time.Time {
+	if us == never {
+		return time.Time{}
+	}
+	return FromMicros(us)
+}

@@ -88,6 +88,8 @@ func (r Record) Value(c Column) any {
 		return r.Holder
 	case ByOccurred:
 		return r.Occurred.UnixMicro()
+	case ByDue:
+		return DueMicros(r.Due)
 	case ByCreated:
 		return r.Created.UnixMicro()
 	case ByUpdated:

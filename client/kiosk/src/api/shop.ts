@@ -1,7 +1,7 @@
 // The calls that the page makes, by what they are for.
 import { answered, forget, wordedAs } from '../offline/answers'
 import { outbox, random, type New } from '../offline/outbox'
-import { withLock, withMeasurements } from '../offline/overlay'
+import { withInspections, withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
 import { t } from '../words'
 import { call, counted, download, Problem, type Asking } from './http'
@@ -40,16 +40,17 @@ export async function all<T extends object>(collection: string, asking?: Asking)
 // queued waits until it is known what waits to be sent.
 const queued = async <T>(answer: Promise<T>) => (await Promise.all([answer, outbox.ready]))[0]
 
-export const stations = async () => (await queued(all<Station>('stations'))).map(withLock)
-export const wheels = async () => (await queued(all<Wheel>('wheels'))).map(withMeasurements)
+export const stations = async () => (await queued(all<Station>('stations'))).map(withLock).map(withInspections)
+export const wheels = async () => (await queued(all<Wheel>('wheels'))).map(withMeasurements).map(withInspections)
+export const holders = async () => (await queued(all<Holder>('holders'))).map(withInspections)
 export const tools = () => all<Tool>('tools')
 export const recipes = () => all<Recipe>('recipes')
 export const gauges = () => all<Gauge>('gauges')
-export const holder = (name: string) => kept<Holder>(name)
+export const holder = async (name: string) => withInspections(await queued(kept<Holder>(name)))
 export const recipe = (name: string) => kept<Recipe>(name)
 export const tool = (name: string) => kept<Tool>(name)
-export const station = async (name: string) => withLock(await queued(kept<Station>(name)))
-export const wheel = async (name: string) => withMeasurements(await queued(kept<Wheel>(name)))
+export const station = async (name: string) => withInspections(withLock(await queued(kept<Station>(name))))
+export const wheel = async (name: string) => withInspections(withMeasurements(await queued(kept<Wheel>(name))))
 
 /** shops that the server keeps. */
 export const shops = async (asking?: Asking) => list((await kept<{ shops?: { name?: string; displayName?: string }[] }>('shops', asking)).shops)

@@ -1,7 +1,9 @@
-// The shop as it is with what waits to be sent: a lock counts at once, and so does a diameter.
+// The shop as it is with what waits to be sent: a lock counts at once, and so do a diameter and an inspection.
 import { num, text } from '../api/read'
-import type { Sharpening, Station, Wheel, WheelMeasurement } from '../api/types'
+import type { Holder, Inspection, Sharpening, Station, Wheel, WheelMeasurement } from '../api/types'
 import { outbox } from './outbox'
+
+const longest = 3650 // days that an interval has
 
 const about = (name: unknown, kind: string) => outbox.entries.filter((e) => e.kind === kind && e.about === name)
 
@@ -20,6 +22,17 @@ export function withMeasurements(wheel: Wheel): Wheel {
     if (entry.refused || time < text(now.measureTime)) continue
     if (num(diameterMm) !== undefined) now = { ...without(now), diameterMm: diameterMm!, measureTime: time }
     else if (dressed) now = { ...now, dressTime: time }
+  }
+  return now
+}
+
+/** withInspections is what is inspected regularly with what was looked at here since: an interval later it is due again, as the API has it. */
+export function withInspections<T extends Station | Wheel | Holder>(it: T): T {
+  let now = it
+  for (const { body, refused } of about(it.name, 'inspection')) {
+    const time = Date.parse(text((body as Inspection).occurTime)), days = num(now.inspectionIntervalDays) ?? Infinity
+    if (refused || days > longest || !(time > (Date.parse(text(now.inspectTime)) || 0))) continue
+    now = { ...now, inspectTime: iso(time), inspectionDueTime: iso(time + days * 86_400_000) }
   }
   return now
 }

@@ -1,14 +1,14 @@
-// What wants looking after, as one reads it in the morning: what is locked, which wheels are to be measured or come to their end, and what was
-// looked at longest ago.
+// What wants looking after, as one reads it in the morning: which inspections are due, what is locked, which wheels are to be measured or come to
+// their end, and what was looked at longest ago.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
 import * as care from '../api/care'
-import { problemOf, type Problem } from '../api/http'
+import { Problem, problemOf } from '../api/http'
 import { called, id, list, num, strings, text } from '../api/read'
 import * as shop from '../api/shop'
-import type { Inspection, Station, Wear, Wheel } from '../api/types'
-import { finding, inspected, inspectLink } from '../care/inspections'
+import type { Station, Wear, Wheel } from '../api/types'
 import { day, note, timeOf } from '../care/said'
+import { dueFirst, theRest, type Looks } from '../care/to-inspect'
 import { ago } from '../format'
 import { lockIcon, readyIcon, warnIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
@@ -16,12 +16,6 @@ import { Load, Screen, waiting } from '../parts/screen'
 import { link } from '../route'
 import { believed, isLocked } from '../tiles'
 import { t } from '../words'
-
-interface Shop {
-  stations: Station[]
-  wheels: Wheel[]
-  inspections: Inspection[]
-}
 
 interface Row {
   urgent: boolean
@@ -34,7 +28,7 @@ const near = 90 * 86_400_000 // ms: time to order a wheel
 
 @customElement('k-care')
 export class Care extends Screen {
-  private readonly all = new Load<Shop>(this)
+  private readonly all = new Load<Looks>(this)
   /** What the API foresees of each wheel, as it comes. */
   @state() private wear = new Map<string, Wear | Problem>()
 
@@ -50,10 +44,10 @@ export class Care extends Screen {
   private load(): void {
     shop.forget() // what is read in the morning is what is so now
     const job = async () => {
-      const [stations, wheels, inspections] = await Promise.all([shop.stations(), shop.wheels(), care.inspections()])
-      return { stations, wheels: wheels.filter((w) => !w.flat), inspections }
+      const [stations, wheels, holders, inspections] = await Promise.all([shop.stations(), shop.wheels(), shop.holders(), care.inspections().catch(unlessAway)])
+      return { stations, wheels, holders, inspections }
     }
-    void this.all.run(job, (all) => void this.look(all.wheels.filter((w) => text(w.station))))
+    void this.all.run(job, ({ wheels }) => void this.look(round(wheels).filter((w) => text(w.station))))
   }
 
   // look asks of one wheel after the other: each is some work for the server.
@@ -66,7 +60,7 @@ export class Care extends Screen {
   }
 
   private get looking(): boolean {
-    return (this.all.value?.wheels ?? []).some((w) => text(w.station) && !this.wear.has(text(w.name)))
+    return round(this.all.value?.wheels ?? []).some((w) => text(w.station) && !this.wear.has(text(w.name)))
   }
 
   protected override render() {
@@ -75,9 +69,9 @@ export class Care extends Screen {
     return html`
       <h1>${t('Care')}</h1>
       <div class="care-grid">
-        <div>${this.locked(value.stations)}${this.toMeasure(value.wheels)}${this.ends(value.wheels)}</div>
+        <div>${dueFirst(value)}${this.locked(value.stations)}${this.toMeasure(round(value.wheels))}${this.ends(round(value.wheels))}</div>
         <div>
-          ${this.toInspect(value)}
+          ${theRest(value)}
           <section class="panel"><h2>${t('What was ground lately')}</h2><a class="button" href=${link(['log'])}>${t('The log')}</a></section>
         </div>
       </div>`
@@ -142,17 +136,14 @@ export class Care extends Screen {
       : expected === undefined ? t('At the earliest on {day}.', { day: day(first) }) : t('About {day}, at the earliest {earliest}.', { day: day(expected), earliest: day(first) })
     return { urgent: true, rank: is ? 0 : (first ?? 0), row: this.row(w, true, words, believed(w), nothing) }
   }
+}
 
-  private toInspect({ stations, wheels, inspections }: Shop): TemplateResult {
-    const newest = (of: Station | Wheel) => inspections.find((i) => i.subject === of.name)
-    const all = [...stations, ...wheels].map((it) => ({ it, last: newest(it) })).sort((a, b) => (timeOf(a.last?.occurTime) ?? 0) - (timeOf(b.last?.occurTime) ?? 0))
-    return html`
-      <section class="panel"><h2>${t('Inspections, the oldest first')}</h2>
-        <ul class="care-list">${all.slice(0, 40).map(({ it, last }) => html`
-          <li><div><span class="name">${called(it)}</span> ${last ? finding(last) : nothing}<span class="more">${inspected(last)}</span></div>
-            <a class="button" href=${inspectLink(it.name)} aria-label=${`${t('Inspect it')}: ${called(it)}`}>${t('Inspect it')}</a></li>`)}</ul>
-      </section>`
-  }
+const round = (wheels: Wheel[]) => wheels.filter((w) => !w.flat)
+
+// unlessAway goes without what cannot be had while there is no connection.
+function unlessAway(thrown: unknown): undefined {
+  if (!(thrown instanceof Problem) || !thrown.passing) throw thrown
+  return undefined
 }
 
 const short = (p: Problem) => (p.reason === 'TOO_FEW_MEASUREMENTS' ? t('Nothing is foreseen yet: it takes measurements after some use.') : p.message)

@@ -6,6 +6,7 @@ import * as shop from '../api/shop'
 import { called, id, text } from '../api/read'
 import type { Recipe, Station, Tool, Wheel } from '../api/types'
 import { meant, placeOf } from '../codes'
+import { overdue } from '../due'
 import { recent } from '../memory'
 import { sharpened } from '../offline/overlay'
 import { cameraIcon, searchIcon } from '../parts/icons'
@@ -151,7 +152,7 @@ export class Find extends Screen {
     return html`
       <a class="tile" href=${link(['station', id(s.name)])}>
         <span class="name">${called(s)}</span>
-        ${stateOf(s)}
+        ${stateOf(s)}${overdue(s)}
         <span class="more">${believed(mounted(this.all.value?.wheels ?? [], s))}</span>
       </a>`
   }

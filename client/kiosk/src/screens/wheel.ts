@@ -4,6 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { called, num } from '../api/read'
 import * as shop from '../api/shop'
 import type { Wheel, WheelMeasurement } from '../api/types'
+import { overdue } from '../due'
 import { fromMm, length, toMm, unit } from '../format'
 import type { Entered } from '../parts/keypad'
 import { refusal } from '../parts/refusal'
@@ -60,6 +61,7 @@ export class WheelScreen extends Screen {
     return html`
       <h1>${t('Measure the wheel')}</h1>
       <p class="lead">${called(value)}: ${believed(value)}</p>
+      ${overdue(value)}
       ${this.saving.problem && !this.saving.problem.passing ? refusal(this.saving.problem) : nothing}
       <div class="columns">
         <section class="panel">

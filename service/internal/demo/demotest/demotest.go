@@ -4,6 +4,7 @@ package demotest
 import (
 	"context"
 	"sync"
+	"time"
 
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/store"
@@ -15,7 +16,7 @@ var Reader = sync.OnceValue(func() store.Named {
 	ctx := context.Background()
 	s, err := sqlite.Memory(ctx, nil)
 	if err == nil {
-		_, err = store.Seed(ctx, s, demo.Name, store.Caller{Method: "seed"}, demo.Records()...)
+		_, err = store.Seed(ctx, s, demo.Name, store.Caller{Method: "seed"}, demo.Records(time.Now())...)
 	}
 	if err != nil {
 		panic(err) // only tests come here, before the first of them

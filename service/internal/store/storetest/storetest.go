@@ -642,8 +642,12 @@ func filterAndOrder(b *bench) {
 		if i%2 == 0 {
 			d.Occurred = b.now.Add(time.Duration(r.IntN(5)) * time.Hour)
 		}
+		if i%3 == 0 { // the others are never due
+			d.Due = b.now.Add(time.Duration(r.IntN(5)) * time.Hour)
+		}
 		b.put(d)
 		all = append(all, b.get(d.Name))
+		b.want("due", all[i].Due, d.Due)
 	}
 	for _, column := range store.Columns {
 		for _, down := range []bool{false, true} {

@@ -1,0 +1,63 @@
+// What is to be inspected: first what is overdue, then what is due soon, and below that everything else, the one looked at longest ago first.
+import { html, nothing, type TemplateResult } from 'lit'
+import { called, text } from '../api/read'
+import type { Holder, Inspection, Station, Wheel } from '../api/types'
+import { dueOf, type Due, type Inspected } from '../due'
+import { readyIcon, warnIcon } from '../parts/icons'
+import { t } from '../words'
+import { finding, inspected, inspectLink } from './inspections'
+import { timeOf } from './said'
+
+export interface Looks {
+  stations: Station[]
+  wheels: Wheel[]
+  holders: Holder[]
+  /** Undefined where they cannot be had now. */
+  inspections: Inspection[] | undefined
+}
+
+interface Thing {
+  it: Inspected
+  due: Due | undefined
+  last: Inspection | undefined
+}
+
+function things({ stations, wheels, holders, inspections }: Looks): Thing[] {
+  const regular = holders.filter((h) => dueOf(h)) // others are looked at with what they hold
+  return [...stations, ...wheels, ...regular].map((it) => ({ it, due: dueOf(it), last: inspections?.find((i) => i.subject === it.name) }))
+}
+
+const pressing = ({ due }: Thing) => due !== undefined && (due.overdue || due.soon)
+
+/** dueFirst is what somebody has to look at now or soon. */
+export function dueFirst(looks: Looks): TemplateResult {
+  const all = things(looks), due = all.filter(pressing).sort((a, b) => a.due!.time - b.due!.time)
+  const none = all.some((x) => x.due) ? t('Nothing has to be inspected now.') : t('Nothing here says how often it is to be inspected.')
+  return html`
+    <section class="panel"><h2>${t('Inspections due')}</h2>
+      ${due.length === 0
+        ? html`<p class="state ready">${readyIcon()} <span>${none}</span></p>`
+        : html`<ul class="care-list due">${due.slice(0, 40).map(row)}</ul>`}
+    </section>`
+}
+
+/** theRest is what was looked at lately enough, or nobody says how often. */
+export function theRest(looks: Looks): TemplateResult {
+  const rest = things(looks).filter((x) => !pressing(x)).sort((a, b) => (timeOf(a.last?.occurTime) ?? 0) - (timeOf(b.last?.occurTime) ?? 0))
+  return html`
+    <section class="panel"><h2>${t('Inspections, the oldest first')}</h2>
+      <ul class="care-list">${rest.slice(0, 40).map(row)}</ul>
+    </section>`
+}
+
+function row({ it, due, last }: Thing): TemplateResult {
+  const pressed = due?.overdue ?? false
+  return html`
+    <li><div><span class="name">${called(it)}</span>
+      ${due ? html`<span class=${pressed ? 'state locked' : 'state'}>${pressed ? warnIcon() : nothing} <span>${due.words}</span></span>` : nothing}
+      ${last || !due || text(it.inspectTime) ? html`<span class="more">${when(it, last)}</span>` : nothing}${last ? finding(last) : nothing}</div>
+      <a class="button" href=${inspectLink(it.name)} aria-label=${`${t('Inspect it')}: ${called(it)}`}>${t('Inspect it')}</a></li>`
+}
+
+// when it was looked at last: what waits on this device counts as well.
+const when = (it: Inspected, last: Inspection | undefined) => inspected(text(it.inspectTime) ? { occurTime: it.inspectTime } : last)

@@ -1,0 +1,44 @@
+// When something is to be inspected, in words. The API says when; days are those of this device's calendar.
+import { html, nothing, type TemplateResult } from 'lit'
+import { text } from './api/read'
+import type { Holder, Station, Wheel } from './api/types'
+import { warnIcon } from './parts/icons'
+import { prefs } from './prefs'
+import { t } from './words'
+
+const day = 86_400_000 // ms
+const shortly = 3 // days beforehand that it is worth saying
+
+/** Inspected is what may have an interval. */
+export type Inspected = Station | Wheel | Holder
+
+export interface Due {
+  /** When, in ms. */
+  time: number
+  overdue: boolean
+  soon: boolean
+  words: string
+}
+
+/** dueOf is when something is to be inspected; nothing where nobody said how often. */
+export function dueOf(it: Inspected | undefined): Due | undefined {
+  const time = Date.parse(text(it?.inspectionDueTime))
+  if (!it || !Number.isFinite(time)) return undefined
+  const days = Math.round((midnight(time) - midnight(Date.now())) / day)
+  return { time, overdue: time <= Date.now(), soon: days <= shortly, words: words(text(it.inspectTime) !== '', days) }
+}
+
+const midnight = (time: number) => new Date(time).setHours(0, 0, 0, 0)
+
+function words(inspected: boolean, days: number): string {
+  if (!inspected) return t('never inspected')
+  if (days === -1) return t('overdue for 1 day')
+  if (days < 0) return t('overdue for {n} days', { n: -days })
+  return t('due {when}', { when: new Intl.RelativeTimeFormat(prefs.language, { numeric: 'auto' }).format(days, 'day') })
+}
+
+/** overdue says that an inspection is overdue, and nothing otherwise. */
+export function overdue(it: Inspected | undefined): TemplateResult | typeof nothing {
+  const due = dueOf(it)
+  return due?.overdue ? html`<span class="state locked">${warnIcon()} <span>${t('Inspection: {due}', { due: due.words })}</span></span>` : nothing
+}
