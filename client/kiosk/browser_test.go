@@ -88,6 +88,9 @@ func buildPage(t *testing.T) {
 	}
 }
 
+// publicURL is where codes on paper lead to. The page that reads one takes what it says wherever it leads.
+const publicURL = "https://grinding.example.org"
+
 // shop is a demonstration shop on a server, which can be away for a while.
 type shop struct {
 	store   string
@@ -122,7 +125,7 @@ func (s *shop) start() error {
 		return nil
 	}
 	var err error
-	if s.service, err = service.New(service.Config{Demo: true, Store: s.store}); err != nil {
+	if s.service, err = service.New(service.Config{Demo: true, Store: s.store, PublicURL: publicURL}); err != nil {
 		return err
 	}
 	if s.conn, err = s.service.Dial(); err != nil {

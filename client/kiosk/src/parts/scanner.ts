@@ -10,6 +10,7 @@ import { Screen } from './screen'
 const pause = 150 // ms between looks
 const patience = 6000 // ms before it is said what helps
 const wider = 1.3 // times the frame is looked at: hands are not still
+const least = 900 // px a side: of a picture made larger, decoders read what is small and blurred far more often
 const camera = { facingMode: 'environment', width: { ideal: 1920 }, height: { ideal: 1080 } }
 
 @customElement('k-scanner')
@@ -82,12 +83,13 @@ export class Scanner extends Screen {
     const { videoWidth, videoHeight } = video, frame = this.querySelector('.aim')
     if (!frame || videoWidth === 0) return undefined
     const shown = Math.max(video.clientWidth / videoWidth, video.clientHeight / videoHeight) // it covers its place
-    const side = Math.round(Math.min(videoWidth, videoHeight, (wider * frame.clientWidth) / shown))
-    if (side === 0) return undefined
-    const canvas = Object.assign(document.createElement('canvas'), { width: side, height: side })
+    const side = Math.round(Math.min(videoWidth, videoHeight, (wider * frame.clientWidth) / shown)), size = Math.max(side, least)
+    const canvas = Object.assign(document.createElement('canvas'), { width: size, height: size })
     const pen = canvas.getContext('2d', { willReadFrequently: true })
-    pen?.drawImage(video, (videoWidth - side) / 2, (videoHeight - side) / 2, side, side, 0, 0, side, side)
-    return pen?.getImageData(0, 0, side, side)
+    if (!pen || side === 0) return undefined
+    pen.imageSmoothingQuality = 'high'
+    pen.drawImage(video, (videoWidth - side) / 2, (videoHeight - side) / 2, side, side, 0, 0, size, size)
+    return pen.getImageData(0, 0, size, size)
   }
 
   private fail(thrown: unknown): void {
