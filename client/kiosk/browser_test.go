@@ -24,7 +24,7 @@ import (
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
 // helpers are the scripts in test that are no tests: what runs them, and what they share.
-var helpers = []string{"all.mjs", "browser.mjs"}
+var helpers = []string{"all.mjs", "browser.mjs", "paper.mjs"}
 
 // TestInBrowser runs every script of the folder test in Debian's Chromium, each on a demonstration shop of its own, as `node test/all.mjs NAME`
 // does by hand: the script exports a function that throws where something is wrong. Its environment has

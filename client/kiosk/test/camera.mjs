@@ -1,12 +1,11 @@
 // The camera, in a browser that has none of its own detectors: what it sees is a film, made here of our own labels and sheets as a tablet held by
-// hand sees them: askew, small, out of focus, noisy and badly lit. Codes of other systems are written by an outside encoder (ZXing-C++).
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
-import { createRequire } from 'node:module'
+// hand sees them: askew, out of focus, grainy and badly lit.
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
-import { prepareZXingModule, writeBarcode } from 'zxing-wasm/writer'
 import { address, alone, at, flags, holds, opened, phone, same, settled, shop } from './browser.mjs'
 import { until } from './offline.mjs'
+import * as paper from './paper.mjs'
 
 const folder = mkdtempSync(join(tmpdir(), 'films-'))
 const size = { width: 1280, height: 720 } // what cheap tablets have
@@ -36,19 +35,12 @@ export default async function camera() {
 
 /** filmed makes a film of each scene: what is drawn, how large, and how it is held. */
 async function filmed() {
-  const paper = async (method, body) => {
-    const answer = await fetch(`${shop}:${method}`, { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: JSON.stringify(body) })
-    holds(answer.ok, `${method}: ${answer.status}`)
-    return await answer.text()
-  }
-  const labelOf = (name) => paper('renderLabel', { names: [`shops/main/${name}`], format: 'LABEL_FORMAT_SVG' })
-  const rig = { station: 'shops/main/stations/north', tool: 'shops/main/tools/bowl-gouge-12' }
-  const gouge = await labelOf('tools/bowl-gouge-12'), skew = await labelOf('tools/skew-25')
+  const gouge = await paper.label('tools/bowl-gouge-12'), skew = await paper.label('tools/skew-25')
   const scenes = {
     label: [{ svg: gouge, mm: [62, 29], perMm: 8, centre: [13, 14.5] }],
-    sheet: [{ svg: await paper('renderSheet', { setup: { rig }, format: 'SHEET_FORMAT_SVG' }), mm: [210, 297], perMm: 10, centre: [184, 18] }],
-    barcode: [{ svg: await written('T-0042', 'Code128'), mm: [50, 15], perMm: 8, centre: [25, 7.5] }],
-    unknown: [{ svg: await written('https://elsewhere.example/nothing/of/ours', 'QRCode'), mm: [30, 30], perMm: 8, centre: [15, 15] }],
+    sheet: [{ svg: await paper.sheet('north', 'bowl-gouge-12'), mm: [210, 297], perMm: 10, centre: [184, 18] }],
+    barcode: [{ svg: await paper.written('T-0042', 'Code128'), mm: [50, 15], perMm: 8, centre: [25, 7.5] }],
+    unknown: [{ svg: await paper.written('https://elsewhere.example/nothing/of/ours', 'QRCode'), mm: [30, 30], perMm: 8, centre: [15, 15] }],
     two: [{ svg: gouge, mm: [62, 29], perMm: 7, centre: [13, 43.5] }, { svg: skew, mm: [62, 29], perMm: 7, centre: [13, 14.5] }],
   }
   const films = {}
@@ -61,14 +53,6 @@ async function filmed() {
     }
   })
   return films
-}
-
-async function written(text, format) {
-  const file = createRequire(import.meta.url).resolve('zxing-wasm/writer/zxing_writer.wasm')
-  await prepareZXingModule({ overrides: { wasmBinary: readFileSync(file) }, fireImmediately: true })
-  const { svg, error } = await writeBarcode(text, { format, withQuietZones: true })
-  holds(svg, `${format}: ${error}`)
-  return svg
 }
 
 // draw runs in the page: the frames of a film, as data addresses.
