@@ -39,9 +39,10 @@ type Kiosk struct {
 }
 
 // kioskHeaders let the page use what this server serves and nothing else, written into the page or not. Pictures and films may also be
-// the page's own, as the camera's are.
+// the page's own, as the camera's are. What reads codes in them where a browser cannot is WebAssembly: 'wasm-unsafe-eval' lets the page's own
+// scripts compile such a program, which they can fetch from here alone; scripts made of text stay forbidden ('unsafe-eval' would allow them).
 var kioskHeaders = http.Header{
-	"Content-Security-Policy": {"default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; font-src 'self'; " +
+	"Content-Security-Policy": {"default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; connect-src 'self'; font-src 'self'; " +
 		"img-src 'self' data: blob:; media-src 'self' blob:; manifest-src 'self'; worker-src 'self'; " +
 		"base-uri 'none'; form-action 'none'; frame-ancestors 'none'"},
 	"Permissions-Policy": {"camera=(self), geolocation=(), microphone=()"},

@@ -25,7 +25,7 @@ import (
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
 // helpers are the scripts in test that are no tests: what runs them, and what they share.
-var helpers = []string{"all.mjs", "browser.mjs"}
+var helpers = []string{"all.mjs", "browser.mjs", "paper.mjs"}
 
 // TestInBrowser runs every script of the folder test in Debian's Chromium, each on a demonstration shop of its own, as `node test/all.mjs NAME`
 // does by hand: the script exports a function that throws where something is wrong. Its environment has
@@ -70,6 +70,9 @@ func buildPage(t *testing.T) {
 	}
 }
 
+// publicURL is where codes on paper lead to. The page that reads one takes what it says wherever it leads.
+const publicURL = "https://grinding.example.org"
+
 // shop is a demonstration shop on a server, which can be away for a while.
 type shop struct {
 	store   string
@@ -104,7 +107,7 @@ func (s *shop) start() error {
 		return nil
 	}
 	var err error
-	if s.service, err = service.New(service.Config{Demo: true, Store: s.store}); err != nil {
+	if s.service, err = service.New(service.Config{Demo: true, Store: s.store, PublicURL: publicURL}); err != nil {
 		return err
 	}
 	if s.conn, err = s.service.Dial(); err != nil {

@@ -9,7 +9,7 @@ import { brotliCompressSync, constants, gzipSync } from 'node:zlib'
 const here = dirname(fileURLToPath(import.meta.url))
 const dist = join(here, 'dist')
 const least = 512 // bytes that are worth compressing
-const compressed = new Set(['.html', '.js', '.css', '.svg', '.webmanifest', '.txt'])
+const compressed = new Set(['.html', '.js', '.css', '.svg', '.webmanifest', '.txt', '.wasm'])
 
 // What others keep in dist, such as a placeholder, stays.
 for (const name of ['assets', 'icons', 'index.html', 'manifest.webmanifest', 'sw.js']) {
@@ -30,22 +30,26 @@ const result = await build({
   target: 'es2022',
   minify: true,
   legalComments: 'linked',
-  loader: { '.woff2': 'file' },
+  loader: { '.woff2': 'file', '.wasm': 'file' },
   metafile: true,
   logLevel: 'warning',
 })
 
+// entry is the script that the page begins with; what is imported later has an entry of its own.
+function entry() {
+  const { outputs } = result.metafile
+  return Object.keys(outputs).find((name) => outputs[name].entryPoint === 'src/main.ts')
+}
+
 // built is the name of the entry's file of a kind.
 function built(ending) {
-  const names = Object.entries(result.metafile.outputs).filter(([name, o]) => o.entryPoint && name.endsWith('.js'))
-  const [script, output] = names[0]
-  return relative('dist', ending === '.css' ? output.cssBundle : script)
+  return relative('dist', ending === '.css' ? result.metafile.outputs[entry()].cssBundle : entry())
 }
 
 // What a first visit fetches: the entry, its style, and what it imports outright; what is imported when asked for is not among it.
 function firstLoaded() {
-  const { outputs } = result.metafile, entry = Object.keys(outputs).find((name) => outputs[name].entryPoint && name.endsWith('.js'))
-  const wanted = new Set([entry, outputs[entry].cssBundle])
+  const { outputs } = result.metafile
+  const wanted = new Set([entry(), outputs[entry()].cssBundle])
   for (const name of wanted) {
     for (const to of outputs[name]?.imports ?? []) if (to.kind !== 'dynamic-import' && !to.external) wanted.add(to.path)
   }
@@ -65,6 +69,7 @@ function ahead() {
 cpSync(join(here, 'icons'), join(dist, 'icons'), { recursive: true, filter: (name) => !name.endsWith('.mjs') })
 cpSync(join(here, 'manifest.webmanifest'), join(dist, 'manifest.webmanifest'))
 cpSync(join(here, 'node_modules/@fontsource/barlow-semi-condensed/LICENSE'), join(dist, 'assets/font-license.txt'))
+writeFileSync(join(dist, 'assets/decoder-license.txt'), decoderLicense())
 const page = readFileSync(join(here, 'index.html'), 'utf8')
 writeFileSync(join(dist, 'index.html'), page.replace('{script}', built('.js')).replace('{style}', built('.css')).replace('{ahead}', ahead()))
 await buildWorker()
@@ -77,7 +82,7 @@ for (const file of filesIn(dist)) {
     const br = brotliCompressSync(body, { params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_SIZE_HINT]: body.length } })
     writeFileSync(file + '.gz', gzipSync(body, { level: 9 }))
     writeFileSync(file + '.br', br)
-    const size = /\.(html|js|css)$/.test(file) ? gzipSync(body, { level: 9 }).length : 0
+    const size = /\.(html|js|css|wasm)$/.test(file) ? gzipSync(body, { level: 9 }).length : 0
     if (atFirst.has(file)) first += size
     else later += size
   } else if (file.endsWith('.woff2')) {
@@ -91,6 +96,12 @@ if (first > 100_000) {
   process.exit(1)
 }
 
+// The decoder is two works: the library, and the program in it, whose licence is this project's as well.
+function decoderLicense() {
+  const library = readFileSync(join(here, 'node_modules/zxing-wasm/LICENSE'), 'utf8'), program = readFileSync(join(here, '../../LICENSE'), 'utf8')
+  return `zxing-wasm, of which decoder-*.js is made:\n\n${library}\nZXing-C++, of which zxing_reader-*.wasm is made:\n\n${program}`
+}
+
 // The worker is built last: it is told which files there are. Licences are read online, and what a placeholder says is not true any more.
 async function buildWorker() {
   const files = filesIn(dist).map((path) => relative(dist, path)).filter((name) => !/\.txt$|^placeholder/.test(name)).sort()
@@ -98,8 +109,13 @@ async function buildWorker() {
   for (const name of files) print.update(name).update(readFileSync(join(dist, name)))
   await build({
     absWorkingDir: here, entryPoints: ['src/sw.ts'], outfile: 'dist/sw.js', bundle: true, format: 'iife', target: 'es2022', minify: true, logLevel: 'warning',
-    define: { FILES: JSON.stringify(files), VERSION: JSON.stringify(print.digest('hex').slice(0, 12)) },
+    define: { FILES: JSON.stringify(files.filter((name) => !isLate(name))), LATE: JSON.stringify(files.filter(isLate)), VERSION: JSON.stringify(print.digest('hex').slice(0, 12)) },
   })
+}
+
+// The decoder's program is more than all the rest, and browsers with a detector of their own never ask for it: it is kept once it was asked for.
+function isLate(name) {
+  return name.endsWith('.wasm')
 }
 
 function filesIn(folder) {

@@ -1,6 +1,7 @@
 // Keeps the page's own files on the device, so that it opens without a connection. The build writes into it which files there are; it never
 // touches the API's answers.
 declare const FILES: readonly string[]
+declare const LATE: readonly string[] // kept when the page asks for them
 declare const VERSION: string
 
 const worker = self as unknown as ServiceWorkerGlobalScope
@@ -21,6 +22,7 @@ worker.addEventListener('fetch', (e) => {
   if (e.request.method !== 'GET' || url.origin !== scope.origin || !url.pathname.startsWith(scope.pathname)) return
   const file = url.pathname.slice(scope.pathname.length) || 'index.html'
   if (FILES.includes(file)) e.respondWith(kept(file, e.request))
+  else if (LATE.includes(file)) e.respondWith(keptFromNow(file, e.request))
 })
 
 // A name by its content never means anything else; the others are asked for past what the browser kept.
@@ -37,4 +39,11 @@ async function begin(): Promise<void> {
 async function kept(file: string, request: Request): Promise<Response> {
   const cache = await caches.open(shelf)
   return (await cache.match(file)) ?? (await fetch(request))
+}
+
+async function keptFromNow(file: string, request: Request): Promise<Response> {
+  const answer = await kept(file, request)
+  const cache = await caches.open(shelf)
+  if (answer.ok && !(await cache.match(file))) await cache.put(file, answer.clone())
+  return answer
 }

@@ -2,27 +2,33 @@
 // the screen sideways.
 import { readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
-import { alone, at, holds, opened, phone, settled, tablet } from './browser.mjs'
-import { checked, sheet } from './codes.mjs'
+import { alone, api, at, flags, holds, opened, phone, same, settled, tablet } from './browser.mjs'
+import * as paper from './paper.mjs'
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8')
 const least = 44 // px
 
 const bowl = 'tool=bowl-gouge-12'
 export const screens = {
-  find: '#/', search: '#/', unknown: '#/', where: '#/tool/bowl-gouge-12', 'where, refused': '#/tool/detail-gouge-6', recipe: '#/recipe/skew-36',
+  find: '#/', search: '#/', unknown: '#/', scanner: '#/', 'no camera': '#/', where: '#/tool/bowl-gouge-12', 'where, refused': '#/tool/detail-gouge-6', recipe: '#/recipe/skew-36',
   waiting: '#/waiting', station: '#/station/north', locking: '#/station/north', wheel: '#/wheel/south-white', options: '#/options', first: `#/set-up/north/wheel?${bowl}`,
   length: `#/set-up/north/1?${bowl}`, angle: `#/set-up/north/2?${bowl}`, last: `#/set-up/north/3?${bowl}`, turned: '#/set-up/north/2?tool=skew-25',
   care: '#/care', wear: '#/wear/south-white', entries: '#/log', inspect: '#/inspect/stations/north', inspected: '#/inspect/stations/south',
   'several bevels': '#/set-up/north/3?recipe=bowl-50-relief', whole: `#/set-up/north/whole?${bowl}`, 'whole, of three': '#/set-up/north/whole?tool=hollowing-gouge-10',
   warned: '#/set-up/west/whole?tool=roughing-gouge-32', 'what if': `#/set-up/north/what-if?${bowl}`, ink: `#/set-up/north/prove?${bowl}`, inked: `#/set-up/north/prove?${bowl}`,
-  protractor: `#/set-up/north/prove?${bowl}`, log: `#/set-up/north/log?${bowl}`, stands: `#/set-up/north/stands?${bowl}&step=0`, refused: '#/set-up/west/wheel?tool=detail-gouge-6', sheet: `#/sheet?${sheet}`,
+  protractor: `#/set-up/north/prove?${bowl}`, log: `#/set-up/north/log?${bowl}`, stands: `#/set-up/north/stands?${bowl}&step=0`, refused: '#/set-up/west/wheel?tool=detail-gouge-6', sheet: '#/sheet?',
 }
 
 /** what has to be tapped or typed before a screen is as it is meant. */
 const first = {
   search: async (page) => { await page.locator('#code').fill('boul gauge'); await page.locator('.tile').first().waitFor() },
   unknown: async (page) => { await page.locator('#code').fill('zzzzqq'); await page.getByText('zzzzqq').waitFor() },
+  scanner: async (page) => { await page.locator('.finder button').click(); await page.locator('.scanner [role=status]').filter({ hasNotText: '…' }).waitFor() },
+  'no camera': async (page) => {
+    await page.evaluate(() => (navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('', 'NotAllowedError'))))
+    await page.locator('.finder button').click()
+    await page.locator('.scanner [role=alert]').waitFor()
+  },
   care: (page) => page.locator('.care-list li').nth(3).waitFor(),
   wear: (page) => page.locator('.plot svg .point').first().waitFor(),
   inspect: (page) => page.locator('.findings .tile').first().waitFor(),
@@ -42,17 +48,26 @@ const modes = [
 /** Only screens that are named: ARRIS_SCREENS=length,angle while one of them is worked on. */
 const wanted = (name) => !process.env.ARRIS_SCREENS || process.env.ARRIS_SCREENS.split(',').includes(name)
 
+/** old is the address of a sheet whose wheel was measured since. */
+async function old() {
+  const [code] = await paper.read(await paper.sheet('south', 'bowl-gouge-12'))
+  same((await api('/wheels/south-white/measurements', { diameterMm: 185 })).status, 200, 'the wheel measured')
+  return code.slice(code.indexOf('?') + 1)
+}
+
+// The camera is Chromium's own make-believe, which sees no code.
+const args = [...flags, '--use-fake-ui-for-media-stream', '--use-fake-device-for-media-stream']
+
 export default async function accessible() {
-  const found = []
+  const found = [], sheet = await old()
   for (const mode of modes) {
-    await opened({ viewport: mode.view, colorScheme: mode.look, bypassCSP: true }, async (page) => {
-      await page.route(/:checkSheet\?/, (route) => route.fulfill({ json: checked }))
+    await opened({ viewport: mode.view, colorScheme: mode.look, bypassCSP: true, args }, async (page) => {
       await at(page, '#/')
       await page.evaluate((m) => localStorage.setItem('arris.prefs', JSON.stringify(m)), { language: mode.language, large: mode.large, inch: mode.large })
       await page.reload()
       for (const [name, route] of Object.entries(screens).filter(([name]) => wanted(name))) {
-        await page.evaluate(() => (location.hash = '#/none')) // so that each begins anew
-        await at(page, route)
+        await page.evaluate(() => (location.hash = '#/waiting')) // so that each begins anew
+        await at(page, name === 'sheet' ? route + sheet : route)
         await first[name]?.(page)
         await settled(page)
         const where = `${name} (${mode.look}, ${mode.language}${mode.large ? ', large' : ''}, ${mode.view.width}×${mode.view.height})`

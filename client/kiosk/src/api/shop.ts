@@ -5,7 +5,7 @@ import { withInspections, withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
 import { t } from '../words'
 import { call, counted, download, Problem, type Asking } from './http'
-import { called, list, text } from './read'
+import { called, id, list, text } from './read'
 import type { EdgeAnswer, Gauge, Holder, InkTrial, Inspection, Match, Recipe, Settings, Setup, Sharpening, SolveRequest, Station, Tool, Wheel, WheelMeasurement, Wording } from './types'
 
 /** The shop that this page is for. */
@@ -183,8 +183,23 @@ export interface Resolved {
   sheet?: Record<string, unknown>
 }
 
-/** resolve tells what a scanned or typed code is of. */
-export const resolve = (code: string) => call<Resolved>('GET', at(`${shop()}:resolveCode?${new URLSearchParams({ code: code.slice(0, 2000) })}`))
+const letters: Record<string, [kind: string, collection: string]> = {
+  T: ['CODE_KIND_TOOL', 'tools'], S: ['CODE_KIND_STATION', 'stations'], W: ['CODE_KIND_WHEEL', 'wheels'], R: ['CODE_KIND_RECIPE', 'recipes'],
+}
+
+/** resolve tells what a scanned or typed code is of; without a connection a short id of something known here, its check character unseen. */
+export async function resolve(code: string): Promise<Resolved> {
+  try {
+    return await call<Resolved>('GET', at(`${shop()}:resolveCode?${new URLSearchParams({ code: code.slice(0, 2000) })}`))
+  } catch (thrown) {
+    if (!(thrown instanceof Problem) || !thrown.passing) throw thrown
+    const [, letter = '', its = ''] = /^([A-Z])\.([A-Z0-9-]+)\.[0-9A-Z*]$/.exec(code.toUpperCase()) ?? []
+    const [kind, collection] = letters[letter] ?? []
+    const found = collection ? (await all<Tool>(collection)).find((r) => id(r.name) === its.toLowerCase()) : undefined
+    if (!found) throw thrown
+    return { kind, name: text(found.name), displayName: called(found) }
+  }
+}
 
 /** What became of a sheet. */
 export interface CheckedSheet {

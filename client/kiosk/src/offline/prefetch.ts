@@ -6,6 +6,8 @@ import * as shop from '../api/shop'
 import type { Holder, Recipe, Setup, SolveRequest, Station, Tool, Wheel } from '../api/types'
 import { requestOf } from '../job'
 import { recent } from '../memory'
+import { builtIn } from '../parts/detector'
+import { canScan } from '../parts/device'
 import { prefs } from '../prefs'
 import { isLocked, mounted } from '../tiles'
 import { remember } from './answers'
@@ -49,6 +51,7 @@ async function fetchAll(): Promise<void> {
     await idle()
   }
   await tidy()
+  await keepDecoder()
 }
 
 // everything is what a day may ask for, what was used lately first.
@@ -100,6 +103,16 @@ function tidy(): Promise<unknown> {
     const tx = store.transaction('answers', 'readwrite')
     for await (const old of tx.store.index('time').iterate(IDBKeyRange.upperBound(Date.now() - kept))) await old.delete()
   })
+}
+
+let hasDecoder = false
+
+// What the camera's codes are read with is for bad days too. It is 320 kB over the wire, so only a browser that needs it fetches it, when all else
+// is there; asked for again with the next page, the browser's own store has it still.
+async function keepDecoder(): Promise<void> {
+  if (hasDecoder || !canScan() || !navigator.serviceWorker?.controller || (await builtIn())) return
+  await (await import('../parts/decoder')).fetched()
+  hasDecoder = true
 }
 
 const idle = () => new Promise<unknown>((done) => (typeof requestIdleCallback === 'function' ? requestIdleCallback(done, { timeout: 2000 }) : setTimeout(done, 200)))

@@ -5,6 +5,9 @@ import { connection } from '../offline/connection'
 import { use } from '../offline/store'
 import { t } from '../words'
 
+/** canScan tells whether a camera can be asked for here: browsers give one to secure origins alone. */
+export const canScan = () => window.isSecureContext && (navigator.mediaDevices as MediaDevices | undefined)?.getUserMedia !== undefined
+
 export interface Device {
   setUps: number
   /** When the oldest of them was fetched. */

@@ -14,3 +14,7 @@ export const searchIcon = () => icon(svg`<circle cx="10.5" cy="10.5" r="6" /><pa
 export const printIcon = () => icon(svg`<path d="M7 9V4h10v5M7 16H4V9h16v7h-3" /><path d="M7 13.5h10V20H7z" />`)
 export const eraseIcon = () => icon(svg`<path d="M9 6h11v12H9l-6-6z" /><path d="M12 9.5l5 5M17 9.5l-5 5" />`)
 export const optionsIcon = () => icon(svg`<path d="M4 7h9M17 7h3M4 17h3M11 17h9" /><circle cx="15" cy="7" r="2" /><circle cx="9" cy="17" r="2" />`)
+
+/** aim is the frame that a code is held into. */
+export const aim = () => html`<svg class="aim" viewBox="0 0 100 100" aria-hidden="true" focusable="false">
+  <path d="M2 24V10a8 8 0 0 1 8-8h14M76 2h14a8 8 0 0 1 8 8v14M98 76v14a8 8 0 0 1-8 8H76M24 98H10a8 8 0 0 1-8-8V76" /></svg>`

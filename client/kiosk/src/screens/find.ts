@@ -9,11 +9,12 @@ import { meant, placeOf } from '../codes'
 import { overdue } from '../due'
 import { recent } from '../memory'
 import { sharpened } from '../offline/overlay'
+import { canScan } from '../parts/device'
 import { cameraIcon, searchIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { go, link } from '../route'
-import { canScan, type Scanner } from '../parts/scanner'
+import type { Scanner } from '../parts/scanner'
 import { believed, mounted, recipeTile, stateOf, toolTile } from '../tiles'
 import { t } from '../words'
 import '../parts/scanner'
@@ -52,6 +53,11 @@ export class Find extends Screen {
     window.clearTimeout(this.timer)
   }
 
+  private read({ code }: Scanner): void {
+    this.scanning = false
+    if (code) void this.scanned(code)
+  }
+
   private typed(words: string): void {
     this.words = words
     this.unknown = this.why = ''
@@ -68,7 +74,6 @@ export class Find extends Screen {
 
   /** scanned goes to what a code means; words that are no code are searched for, and an only answer is gone to. */
   private async scanned(code: string): Promise<void> {
-    this.scanning = false
     window.clearTimeout(this.timer)
     const where = this.all.value && meant(code, this.all.value)
     if (where) return go(where)
@@ -83,7 +88,7 @@ export class Find extends Screen {
   /** resolved is where the API says that a code leads. What is no code is words; why one word is none is said beside what it is like. */
   private async resolved(code: string): Promise<string | undefined> {
     try {
-      return placeOf(await shop.resolve(code))
+      return placeOf(await shop.resolve(code)) ?? link(['code'], { code })
     } catch (thrown) {
       const { kind, reason, message } = problemOf(thrown)
       if (kind === 'refused' && reason !== 'NO_SUCH_METHOD' && !/\s/.test(code)) this.why = message
@@ -100,11 +105,11 @@ export class Find extends Screen {
           <input id="code" type="search" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="go" maxlength="400" autofocus
             .value=${this.words} @input=${(e: Event) => this.typed((e.target as HTMLInputElement).value)} />
           ${canScan()
-            ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => (this.scanning = !this.scanning)}>${cameraIcon()}</button>`
+            ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => (this.scanning = true)}>${cameraIcon()}</button>`
             : nothing}
         </div>
       </form>
-      ${this.scanning ? html`<k-scanner @scanned=${(e: Event) => void this.scanned((e.target as Scanner).code)}></k-scanner>` : nothing}
+      ${this.scanning ? html`<k-scanner @done=${(e: Event) => this.read(e.target as Scanner)}></k-scanner>` : nothing}
       ${this.words.trim() !== '' ? this.results() : this.start()}`
   }
 

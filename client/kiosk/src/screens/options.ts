@@ -3,8 +3,7 @@ import { html, nothing, type TemplateResult } from 'lit'
 import { customElement } from 'lit/decorators.js'
 import { called, id } from '../api/read'
 import * as shop from '../api/shop'
-import { device, deviceNote, type Device } from '../parts/device'
-import { canScan } from '../parts/scanner'
+import { canScan, device, deviceNote, type Device } from '../parts/device'
 import { Load, Screen } from '../parts/screen'
 import { languages, prefs, type Look } from '../prefs'
 import { t } from '../words'
@@ -38,7 +37,7 @@ export class Options extends Screen {
       </div>
       ${this.kept.value ? deviceNote(this.kept.value) : nothing}
       ${canScan() ? nothing : html`<p class="more">${window.isSecureContext
-        ? t('This browser reads no codes with its camera: type them, or use a hand scanner that types.')
+        ? t('This browser gives pages no camera: type codes, or use a hand scanner that types.')
         : t('A hand scanner that types works without the camera.')}</p>`}`
   }
 
