@@ -44,8 +44,8 @@ export function measuredFrom(key: string, support: Support | undefined): string 
   }
 }
 
-// isGauged: a shop may say where in a pocket it lays its gauge on. In a pocket of which it does not, distances go to the middle of the ball.
-const isGauged = (support: Support | undefined) => num(support?.pocket?.gaugedSurfaceNearerMm) !== undefined
+// isGauged: a shop may say where in a pocket it lays its gauge on; otherwise distances go to the middle of the ball.
+const isGauged = (support: Support | undefined) => (num(support?.pocket?.gaugedSurfaceNearerMm) ?? 0) !== 0
 
 function gapTo(support: Support | undefined): string {
   if (support?.bar) return t('The shortest way from the wheel to the near side of the bar')

@@ -52,7 +52,7 @@ export default async function day() {
     await settled(page)
     same(await page.locator('.number').innerText().then(flat), '108.5 mm', 'wheel gap')
     same(await page.locator('.letters.lit text').textContent(), 'wheel gap 108.5 mm', 'the lit dimension')
-    await reads('to the middle of the ball') // this pocket has no gauged surface of its own: the gap would be a ball's half too small at its near side
+    await reads('to the middle of the ball') // this pocket has no gauged surface of its own: the near side would be half a ball off
 
     // Which way, how many turns: told from where it stands.
     await tap('link', 'Which way, how many turns?')
