@@ -72,7 +72,7 @@ func (c columns) filterIn(text string) (store.Filter, error) {
 // readable is how many characters of a filter were read. The parser's own words are a drawing over many lines.
 func readable(err error) (characters int32) {
 	for ; err != nil; err = errors.Unwrap(err) {
-		if at, ok := err.(interface{ Position() filtering.Position }); ok { //nolint:errorlint // each of the chain is looked at, the innermost got furthest
+		if at, ok := err.(interface{ Position() filtering.Position }); ok {
 			characters = max(characters, at.Position().Column-1)
 		}
 	}
