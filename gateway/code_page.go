@@ -1,6 +1,7 @@
 package gateway
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -50,6 +51,9 @@ func fitsRequest(query url.Values, request proto.Message) error {
 	}
 	named.Set("shop", "shops/"+query.Get("shop"))
 	if err := (&queryParser{}).Parse(request, named, utilities.NewDoubleArray(nil)); err != nil {
+		if no, ok := fromText(err.Error()); ok {
+			return errors.New(no.message)
+		}
 		return err
 	}
 	return protovalidate.Validate(request)

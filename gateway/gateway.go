@@ -193,6 +193,24 @@ func (g *gateway) handlerOf(path string) http.Handler {
 	return http.HandlerFunc(g.rest)
 }
 
+// preconditions are the headers by which HTTP makes a change depend on what was seen (RFC 9110, 13.1). Here that is a field, and a header that
+// was passed over would let a change be written over somebody else's.
+var preconditions = []string{"If-Match", "If-None-Match", "If-Unmodified-Since"}
+
+// precondition refuses a change that depends on a header.
+func precondition(r *http.Request) (refusal, bool) {
+	if r.Method == http.MethodGet || r.Method == http.MethodHead {
+		return refusal{}, false
+	}
+	for _, header := range preconditions {
+		if r.Header.Get(header) != "" {
+			return invalid(violation(header, arrisv1.FieldReason_FIELD_REASON_UNKNOWN_FIELD,
+				"is not looked at; send the record's etag as the field etag: in the body of PATCH and POST, in the query of DELETE")), true
+		}
+	}
+	return refusal{}, false
+}
+
 // timeoutForm is what the gateway's runtime takes for a Grpc-Timeout.
 var timeoutForm = regexp.MustCompile(`^[0-9]{1,8}[HMSmun]$`)
 
@@ -200,6 +218,10 @@ func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
 	if asked := r.Header.Get("Grpc-Timeout"); asked != "" && !timeoutForm.MatchString(asked) {
 		g.refuse(w, r, invalid(violation("Grpc-Timeout", arrisv1.FieldReason_FIELD_REASON_BAD_FORM,
 			"is %q; it must be digits and a unit of H, M, S, m, u or n, for example 500m for half a second", asked)))
+		return
+	}
+	if no, depends := precondition(r); depends {
+		g.refuse(w, r, no)
 		return
 	}
 	// The library takes `shops/main:solveSetup` for a shop's name where its verb has no such method.

@@ -1,7 +1,6 @@
 package gateway
 
 import (
-	"errors"
 	"maps"
 	"net/url"
 	"slices"
@@ -26,7 +25,8 @@ func (q *queryParser) Parse(message proto.Message, values url.Values, filter *ut
 		}
 	}
 	if len(e.found) > 0 {
-		return errors.New(invalid(e.found...).message)
+		no := invalid(e.found...)
+		return no.asText()
 	}
 	return q.DefaultQueryParser.Parse(message, values, filter)
 }

@@ -33,7 +33,8 @@ func TestRecordBodies(t *testing.T) {
 		{http.MethodPost, holders, "text/plain", `{}`, http.StatusUnsupportedMediaType, "Content-Type"},
 		{http.MethodPatch, clamp, "application/x-www-form-urlencoded", `{}`, http.StatusUnsupportedMediaType, "Content-Type"},
 		{http.MethodPatch, clamp + "?sharpness=3", "application/json", `{"displayName":"x"}`, http.StatusBadRequest, "sharpness"},
-		{http.MethodGet, holders + "?fliter=name", "", ``, http.StatusBadRequest, "did you mean filter?"},
+		{http.MethodGet, holders + "?fliter=name", "", ``, http.StatusBadRequest, `"fieldViolations":[{"field":"fliter","description":"is not known; did you mean filter?","reason":"UNKNOWN_FIELD"}]`},
+		{http.MethodGet, holders + "?filter=name+%3D+(", "", ``, http.StatusBadRequest, `"message":"filter: cannot be read from character `},
 		{http.MethodGet, holders + "?page_size=1&showDeleted=true", "", ``, http.StatusOK, `"nextPageToken":"e`},
 		{http.MethodGet, holders + "?pageSize=many", "", ``, http.StatusBadRequest, "many"},
 		{http.MethodDelete, "/v1/shops/main/holders/mine", "", ``, http.StatusOK, `"deleteTime":"2`},
@@ -47,6 +48,24 @@ func TestRecordBodies(t *testing.T) {
 		handler.ServeHTTP(w, r)
 		if w.Code != c.status || !strings.Contains(w.Body.String(), c.says) {
 			t.Errorf("%s %s %s: %d %s, want %d %q", c.method, c.path, c.body, w.Code, w.Body, c.status, c.says)
+		}
+	}
+}
+
+// A change that depends on a header is refused: passed over, it would be written over what the caller has not seen. Reading may say such a header.
+func TestPreconditionsOfHTTP(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	const clamp = "/v1/shops/main/holders/bar-clamp"
+	for _, header := range []string{"If-Match", "If-None-Match", "If-Unmodified-Since"} {
+		for method, status := range map[string]int{http.MethodPatch: http.StatusBadRequest, http.MethodDelete: http.StatusBadRequest, http.MethodGet: http.StatusOK} {
+			r := httptest.NewRequest(method, clamp, strings.NewReader(`{"displayName":"Written over"}`))
+			r.Header.Set("Content-Type", "application/json")
+			r.Header.Set(header, `"stale"`)
+			w := httptest.NewRecorder()
+			handler.ServeHTTP(w, r)
+			if w.Code != status || strings.Contains(w.Body.String(), "Written over") || (status != http.StatusOK && !strings.Contains(w.Body.String(), "field etag")) {
+				t.Errorf("%s with %s: %d %s", method, header, w.Code, w.Body)
+			}
 		}
 	}
 }

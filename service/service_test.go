@@ -334,7 +334,7 @@ func TestLogSaysNothingOfBodies(t *testing.T) {
 
 func TestMetricsOfMeaning(t *testing.T) {
 	reg := prometheus.NewRegistry()
-	grind := grindOf(t, service.Config{Registerer: reg, Grind: solver{
+	_, conn := started(t, service.Config{Registerer: reg, Grind: solver{
 		solve: func(ctx context.Context, req *arrisv1.SolveSetupRequest) (*arrisv1.SolveSetupResponse, error) {
 			if req.GetShop() != "" {
 				return panics(ctx, req)
@@ -342,6 +342,10 @@ func TestMetricsOfMeaning(t *testing.T) {
 			return answers(ctx, req)
 		},
 	}})
+	grind := arrisv1.NewGrindServiceClient(conn)
+	if _, err := arrisv1.NewToolServiceClient(conn).ListTools(t.Context(), &arrisv1.ListToolsRequest{Parent: "shops/none"}); err == nil { // refused, and no calculation
+		t.Error("tools of no shop")
+	}
 	_, _ = grind.SolveSetup(t.Context(), &arrisv1.SolveSetupRequest{})
 	_, _ = grind.SolveSetup(t.Context(), &arrisv1.SolveSetupRequest{Shop: "?"})
 	_, _ = grind.SolveSetup(t.Context(), &arrisv1.SolveSetupRequest{Shop: "shops/main"})
@@ -350,6 +354,7 @@ func TestMetricsOfMeaning(t *testing.T) {
 		# TYPE arris_refusals_total counter
 		arris_refusals_total{reason="INTERNAL"} 1
 		arris_refusals_total{reason="INVALID_FIELD"} 1
+		arris_refusals_total{reason="NOT_FOUND"} 1
 		# HELP arris_solves_total Calculations, by kind of tool and support and by outcome: answered, refused or failed.
 		# TYPE arris_solves_total counter
 		arris_solves_total{kind="unknown",outcome="answered"} 1
@@ -360,7 +365,7 @@ func TestMetricsOfMeaning(t *testing.T) {
 		t.Error(err)
 	}
 	text := gathered(t, reg)
-	for _, want := range []string{"grpc_server_handled_total", "arris_solve_seconds", "PredictGrind"} {
+	for _, want := range []string{"grpc_server_handled_total", "arris_call_seconds", "PredictGrind"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %s among the metrics", want)
 		}

@@ -1,9 +1,13 @@
 package arris
 
 import (
+	"bytes"
 	"encoding"
+	"io"
 	"io/fs"
 	"math/rand/v2"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -307,13 +311,35 @@ func TestDrawingsReplaceRegularFilesOnly(t *testing.T) {
 		t.Errorf("who may read it changed: %v, %v", info, err)
 	}
 	for _, name := range []string{dir, dangling, os.DevNull, filepath.Join(dir, "no", "such.svg")} {
-		if err := writeSVG(name, found); err == nil {
-			t.Errorf("a drawing was written to %s", name)
+		if err := writeSVG(name, found); err == nil || !strings.Contains(err.Error(), name) || strings.Contains(err.Error(), ".arris-") {
+			t.Errorf("a drawing was written to %s: %v", name, err)
 		}
 	}
 	left, err := filepath.Glob(filepath.Join(dir, ".arris-*"))
 	if err != nil || len(left) > 0 {
 		t.Errorf("half a drawing is left: %v, %v", left, err)
+	}
+}
+
+// A server says two addresses, and the one for REST is taken for the other sooner or later. The complaint is what a gRPC client gets there.
+func TestPortForREST(t *testing.T) {
+	rest := httptest.NewServer(http.NotFoundHandler())
+	defer rest.Close()
+	said := &bytes.Buffer{}
+	if code := Run(t.Context(), []string{"solve", "bowl-50", "--station", "north", "--server", rest.Listener.Addr().String()}, nil, Streams{Out: io.Discard, Err: said}); code != ExitAway {
+		t.Errorf("exits with %d", code)
+	}
+	if !strings.Contains(said.String(), "that is a port for REST") || strings.Contains(said.String(), "--tls-ca") {
+		t.Error(said)
+	}
+}
+
+// What breaks of an item of a list stands under its words (two for the margin, two for the dash).
+func TestListsHang(t *testing.T) {
+	v := sheet{screen: screen{columns: 20}}
+	v.item("one two three four five six")
+	if want := "  - one two three\n    four five six\n"; v.text.String() != want {
+		t.Errorf("%q, want %q", v.text.String(), want)
 	}
 }
 

@@ -100,7 +100,7 @@ func (p *program) place(said string, does use) (Place, error) {
 		if err := os.MkdirAll(filepath.Dir(store), 0o700); err != nil {
 			return Place{}, usageError{err}
 		}
-		_, _ = fmt.Fprintf(p.Err, "arris: your shop is kept in %s from now on\n", visible(store))
+		_, _ = fmt.Fprintf(p.Err, "arris: your shop is kept in %s from now on; --store demo is the demonstration shop still\n", visible(store))
 		return Place{store, true}, nil
 	case said != "":
 		return Place{}, wrongUsage("--store %s: there is no such file; what is created there first makes it", said)
@@ -148,6 +148,8 @@ func (c callFlags) protection(host string) (credentials.TransportCredentials, er
 // protectionHint says what to change where the two ends do not agree on how to encrypt, by what the connection complains of.
 func protectionHint(complaint string) string {
 	switch {
+	case strings.Contains(complaint, "looked like an HTTP/1.1 header"):
+		return "; that is a port for REST and the page: say the one for gRPC, which the server tells when it starts"
 	case strings.Contains(complaint, "error reading server preface"):
 		return "; if the server encrypts, say whom to trust by --tls-ca FILE"
 	case strings.Contains(complaint, "unknown authority"):

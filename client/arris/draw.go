@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -120,16 +121,28 @@ func replace(name string, text []byte) error {
 func replaceBy(name string, write func(io.Writer) error) error {
 	beside, err := os.CreateTemp(filepath.Dir(name), ".arris-*")
 	if err != nil {
-		return err
+		return unwritable(name, err)
 	}
 	err = errors.Join(write(beside), beside.Chmod(modeOf(name)), beside.Close())
 	if err == nil {
 		err = os.Rename(beside.Name(), name)
 	}
 	if err != nil {
-		return errors.Join(err, os.Remove(beside.Name()))
+		return errors.Join(unwritable(name, err), os.Remove(beside.Name()))
 	}
 	return nil
+}
+
+// unwritable is why a file could not be written, by the name that people gave it: the one beside it is nobody's but ours.
+func unwritable(name string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s: there is no folder %s; make it first", name, filepath.Dir(name))
+	}
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		return &fs.PathError{Op: "write", Path: name, Err: at.Err}
+	}
+	return err
 }
 
 // modeOf is who may read the file: as before, or everyone.

@@ -107,7 +107,7 @@ type rigFlags struct {
 type settingFlags struct {
 	StickOut length `placeholder:"LENGTH" help:"Tool beyond the holder's face, to the nose; with the handle in a pocket, seat to nose."`
 	Leg      leg    `placeholder:"LEG" help:"A swing holder's leg: an angle such as 30deg, or position:3 for a marked place."`
-	Gap      length `placeholder:"LENGTH" xor:"support" help:"Wheel gap, to the near side of the support."`
+	Gap      length `placeholder:"LENGTH" xor:"support" help:"Wheel gap: to the near side of a bar, to a pocket's gauged surface or else the middle of its ball."`
 	GapFar   length `placeholder:"LENGTH" xor:"support" help:"Wheel gap, to the far side of a bar."`
 	Slide    length `placeholder:"LENGTH" xor:"support" help:"Reading of the slide."`
 	Axle     length `placeholder:"LENGTH" xor:"support" help:"Axle to the centre of bar or ball."`

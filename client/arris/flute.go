@@ -130,7 +130,7 @@ func (v *sheet) flute(a *arrisv1.FitFluteResponse) {
 	}
 	for _, f := range a.GetFits() {
 		if !f.GetFits() && f.GetText() != "" {
-			v.paragraph("- " + f.GetText())
+			v.item(f.GetText())
 		}
 	}
 	if len(a.GetFits()) > 0 && a.GetFits()[0].GetFits() {

@@ -149,7 +149,7 @@ func (p *program) showChecked(format string, checked *arrisv1.CheckSheetResponse
 		v.heading(strings.TrimSuffix(checked.GetText(), "."))
 	}
 	for _, c := range checked.GetChanges() {
-		v.paragraph("- " + c.GetText())
+		v.item(c.GetText())
 	}
 	return p.print(v.text.String(), nil)
 }

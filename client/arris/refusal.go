@@ -178,7 +178,7 @@ var fieldFlags = map[string]string{
 	"leg.steps": "--legs", "least_wedge_angle_deg": "--least-wedge", "mouth": "--mouth", "mouth.width_mm": "--mouth", "mouth.depth_mm": "--mouth",
 	"pins": "--pin", "pins.diameter_mm": "--pin", "pins.above_floor_mm": "--pin", "points.up_mm": "--points", "doubt": "--doubt",
 	"point_doubt": "--point-doubt", "scale_doubt_percent": "--scale-doubt", "turn_doubt_deg": "--turn-doubt", "shape": "--shape",
-	"doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
+	"wording.language_code": "--language", "doubts.stick_out": "--doubt-stick-out", "doubts.support": "--doubt-support", "doubts.leg": "--doubt-leg", "doubts.tilt": "--doubt-tilt",
 }
 
 // speech is how a command tells what its caller can put right: the API's fields, and what would work.

@@ -308,11 +308,35 @@ func (b bound[T]) read(thing *T, cell string, decimal decimalMark) error {
 // measure reads a number in the column's unit, or a value that brings its own.
 func (b bound[T]) measure(to encoding.TextUnmarshaler, cell string) error {
 	err := to.UnmarshalText([]byte(cell + b.unit))
-	if err != nil && b.unit != "" && to.UnmarshalText([]byte(cell)) == nil {
+	if err == nil || b.unit == "" {
+		return err
+	}
+	if to.UnmarshalText([]byte(cell)) == nil {
 		return fmt.Errorf("%q brings a unit, and the column's name has one; write the number alone", cell)
 	}
-	return err
+	return cellError{cell, err}
 }
+
+// cellError is what is wrong with a number alone, in the words of a cell that has no unit: the reader's own hint shows it with one.
+type cellError struct {
+	cell string
+	error
+}
+
+func (e cellError) Error() string {
+	var parse *unit.ParseError
+	switch {
+	case !errors.As(e.error, &parse):
+		return e.error.Error()
+	case parse.Reason == unit.NotFinite:
+		return fmt.Sprintf("%q is not a finite number; write one such as 45.5: its unit is in the column's name", e.cell)
+	case parse.Reason == unit.DecimalComma:
+		return fmt.Sprintf("%q has a comma in its number; write it with a point, such as 45.5", e.cell)
+	}
+	return fmt.Sprintf("%q is no plain number; write it alone, such as 45.5: its unit is in the column's name", e.cell)
+}
+
+func (e cellError) Unwrap() error { return e.error }
 
 // readRows reads a whole file of points. All that is wrong with it is told at once.
 func readRows[T any](name string, stdin io.Reader, decimal decimalMark, fields []field[T], lacking func(T) []trouble) ([]T, error) {

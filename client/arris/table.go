@@ -94,6 +94,15 @@ func (v *sheet) paragraph(words string) {
 	}
 }
 
+// item is a paragraph of a list: what breaks stands under its words, not under the dash.
+func (v *sheet) item(words string) {
+	dash := "- "
+	for _, l := range strings.Split(text.WrapSoft(words, v.columns-indent-len(dash)), "\n") {
+		v.text.WriteString(strings.Repeat(" ", indent) + dash + strings.TrimRight(l, " ") + "\n")
+		dash = "  "
+	}
+}
+
 const (
 	indent     = 2
 	columnGap  = 2
@@ -470,7 +479,7 @@ func (v *sheet) doubtOf(improve *arrisv1.Improvement) {
 
 func (v *sheet) budget(items []*arrisv1.BudgetItem) {
 	for _, item := range items {
-		v.paragraph("- " + item.GetText())
+		v.item(item.GetText())
 	}
 }
 
@@ -499,7 +508,7 @@ func (v *sheet) explanations() {
 	}
 	v.heading("What explains it")
 	for _, e := range v.found.explanations {
-		v.paragraph("- " + e.GetText())
+		v.item(e.GetText())
 	}
 }
 

@@ -52,6 +52,7 @@ export default async function day() {
     await settled(page)
     same(await page.locator('.number').innerText().then(flat), '108.5 mm', 'wheel gap')
     same(await page.locator('.letters.lit text').textContent(), 'wheel gap 108.5 mm', 'the lit dimension')
+    await reads('to the middle of the ball') // this pocket has no gauged surface of its own: the near side would be half a ball off
 
     // Which way, how many turns: told from where it stands.
     await tap('link', 'Which way, how many turns?')
@@ -107,6 +108,19 @@ export default async function day() {
     await page.getByText('51.0°').first().waitFor()
     await tap('link', 'Set it up so')
     same(await page.locator('.number').innerText().then(flat), '46.0 mm', 'the stick-out taken over')
+
+    // Proved at another edge than the recipe's, it is that edge that counts: 10° short of it is not this grind, and there is a move.
+    await at(page, `#/set-up/north/prove?${bowl}&edge=56`)
+    await tap('button', 'Protractor')
+    for (const key of '49') await tap('button', key)
+    await tap('button', 'It shows that')
+    await page.locator('.result .move').getByText(/out/).waitFor({ timeout: 5000 })
+    same(await page.getByText('That is this grind').count(), 0, 'verdicts that 49° on the bevel is a grind of 56°')
+
+    // Where nothing can be set up, no key leads back to the same page.
+    await at(page, '#/set-up/west/wheel?tool=detail-gouge-6')
+    await reads('No set-up here')
+    same(await page.getByRole('link', { name: 'What if…' }).count(), 0, 'keys that lead nowhere')
 
     // 15:20: south is dressed: its diameter is stale at once.
     await at(page, '#/wheel/south-white')

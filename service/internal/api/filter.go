@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -63,9 +64,19 @@ func (c columns) filterIn(text string) (store.Filter, error) {
 	parser.Init(norm.NFC.String(text)) // as texts are kept
 	parsed, err := parser.Parse()
 	if err != nil {
-		return store.Filter{}, noFilter("cannot be read: %v; compare fields and join with AND, OR and NOT, such as display_name = \"clamp\"", err)
+		return store.Filter{}, noFilter("cannot be read from character %d on; compare fields and join with AND, OR and NOT, such as display_name = \"clamp\"", readable(err)+1)
 	}
 	return c.filterOf(parsed.GetExpr())
+}
+
+// readable is how many characters of a filter were read. The parser's own words are a drawing over many lines.
+func readable(err error) (characters int32) {
+	for ; err != nil; err = errors.Unwrap(err) {
+		if at, ok := err.(interface{ Position() filtering.Position }); ok {
+			characters = max(characters, at.Position().Column-1)
+		}
+	}
+	return characters
 }
 
 func noFilter(format string, args ...any) error {

@@ -92,9 +92,11 @@ func (o *Operations) selected(ctx context.Context, shopName string, chosen *arri
 	case *arrisv1.SheetSelection_RecipeFilter:
 		q.Kind = records.Recipes.Collection
 		q.Filter, err = recipes.lists.filterIn(of.RecipeFilter)
+		err = inField("selection.recipe_filter", err)
 	case *arrisv1.SheetSelection_ToolFilter:
 		q.Kind = records.Tools.Collection
 		q.Filter, err = tools.lists.filterIn(of.ToolFilter)
+		err = inField("selection.tool_filter", err)
 		ask = func(name string) *arrisv1.SolveSetupRequest {
 			return &arrisv1.SolveSetupRequest{Shop: shopName, Rig: &arrisv1.Rig{ToolSource: &arrisv1.Rig_Tool{Tool: name}}}
 		}
@@ -120,6 +122,15 @@ func (o *Operations) selected(ctx context.Context, shopName string, chosen *arri
 		}
 	}
 	return list, nil
+}
+
+// inField is what is wrong with one field, told by where it stands in this request.
+func inField(path string, err error) error {
+	f, ok := fault.As(err)
+	if !ok || len(f.Violations) != 1 {
+		return err
+	}
+	return fault.Field(path, f.Violations[0].Reason, "%s", f.Violations[0].Text)
 }
 
 // names are those of all records that a query finds, up to more than can be printed.

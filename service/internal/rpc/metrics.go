@@ -20,8 +20,12 @@ type metrics struct {
 	solves       *prometheus.CounterVec
 	refusals     *prometheus.CounterVec
 	seconds      *prometheus.HistogramVec
-	calculations map[string]string // full method name to its short one
+	methods      map[string]string // full method name to its short one
+	calculations map[string]bool   // full names of methods that calculate a set-up
 }
+
+// calculating is the service whose calls all count as calculations. Those of others do where they say what they calculate: to read a record is none.
+const calculating = protoreflect.FullName("arris.v1.GrindService")
 
 func newMetrics(registerer prometheus.Registerer, services []protoreflect.ServiceDescriptor) (*metrics, error) {
 	m := &metrics{
@@ -35,16 +39,17 @@ func newMetrics(registerer prometheus.Registerer, services []protoreflect.Servic
 			Help: "Calls that were not answered, by the reason the caller was given.",
 		}, []string{"reason"}),
 		seconds: prometheus.NewHistogramVec(prometheus.HistogramOpts{
-			Name:    "arris_solve_seconds",
-			Help:    "How long a calculation took, from the request read to the answer ready to be sent.",
+			Name:    "arris_call_seconds",
+			Help:    "How long a call took, from the request read to the answer ready to be sent.",
 			Buckets: prometheus.ExponentialBuckets(10e-6, 4, 10), // 10 µs to 2.6 s
 		}, []string{"method"}),
-		calculations: map[string]string{},
+		methods: map[string]string{}, calculations: map[string]bool{},
 	}
 	for _, service := range services {
 		for i := range service.Methods().Len() {
 			name := string(service.Methods().Get(i).Name())
-			m.calculations["/"+string(service.FullName())+"/"+name] = name
+			full := "/" + string(service.FullName()) + "/" + name
+			m.methods[full], m.calculations[full] = name, service.FullName() == calculating
 			m.seconds.WithLabelValues(name) // so that it is there before the first call
 		}
 	}
@@ -70,8 +75,10 @@ func (m *metrics) observe(method string, call *call, refused *fault.Fault, took 
 	if refused != nil {
 		m.refusals.WithLabelValues(reasonLabel(refused.Reason)).Inc()
 	}
-	if name, ok := m.calculations[method]; ok {
+	if m.calculations[method] || call.noted {
 		m.solves.WithLabelValues(call.kind(), outcome(refused)).Inc()
+	}
+	if name, ok := m.methods[method]; ok {
 		m.seconds.WithLabelValues(name).Observe(took.Seconds())
 	}
 }

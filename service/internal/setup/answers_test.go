@@ -153,6 +153,7 @@ func TestExplanations(t *testing.T) {
 	}{
 		{"as meant", at(shop.DatumWheelGap, 108.49), nil},
 		{"the leg", shop.Settings{Leg: angle(25), Datum: shop.DatumWheelGap, Support: 108.493}, []string{"leg_angle"}},
+		{"the leg, and the gap as its rounded number says", shop.Settings{Leg: angle(25), Datum: shop.DatumWheelGap, Support: 108.5}, []string{"leg_angle"}},
 		{"the leg, by its mark", shop.Settings{Position: "1", Datum: shop.DatumWheelGap, Support: 108.493}, []string{"leg_angle"}},
 		{"the gap", at(shop.DatumWheelGap, 105), []string{"support"}},
 		{"the gap, by the slide", at(shop.DatumSlide, 170), []string{"support"}},

@@ -167,7 +167,7 @@ func (x *search) explain(p plan, m *meaning) (list []Explanation, first string) 
 			continue
 		}
 		remaining := q[0].front - m.fronts[0]
-		if effect := p[0].front - q[0].front; math.Abs(float64(effect)) > 0.005*float64(unit.Degree) {
+		if effect := p[0].front - q[0].front; math.Abs(float64(effect)) >= float64(alike) { // less is what rounding makes of a number that was set as meant
 			list = append(list, Explanation{Quantity: part.quantity, Effect: effect, Remaining: remaining,
 				Text: x.say("%s, makes it %s; all together it is %s", part.words, x.signed(effect), x.signed(off))})
 			said[part.quantity] = part.words

@@ -102,7 +102,7 @@ export class SetUp extends Screen {
     return html`
       <h1>${t('No set-up here')}</h1>
       ${refusal(problem, take)}
-      <div class="actions"><a class="button" href=${toolLink(job)}>${t('Another station')}</a><a class="button" href=${jobLink(job, 'what-if')}>${t('What if…')}</a></div>`
+      <div class="actions"><a class="button" href=${toolLink(job)}>${t('Another station')}</a></div>`
   }
 
   private locked(work: Work): TemplateResult {

@@ -3,7 +3,7 @@ import { html, nothing, svg, type TemplateResult } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
 import { list, num, text } from '../../api/read'
 import * as shop from '../../api/shop'
-import type { InkMark, InkTrial, Match, Settings, Setup, Step } from '../../api/types'
+import type { InkMark, InkTrial, Match, Setup, Step } from '../../api/types'
 import { madeBy, supportReading, lastOf } from '../../cards'
 import { degrees } from '../../format'
 import { angleOf, jobLink, recipeOf, requestOf } from '../../job'
@@ -19,6 +19,8 @@ import type { Work } from './work'
 
 interface Corrected {
   match: Match
+  /** Whether it is this grind, as well as it can be measured. */
+  agrees: boolean
   /** The set-up that makes up for the difference, when there is one to make up for. */
   setup: Setup | undefined
 }
@@ -66,20 +68,26 @@ export class Prove extends Screen {
       const steel = work.tool ? undefined : num(work.recipe?.steelMm)
       const rig = { station: work.request.rig?.station, ...(work.tool ? { tool: work.tool.name } : {}) }
       const match = await shop.measured(rig, steel === undefined ? { readingDeg } : { readingDeg, steelDepthMm: steel })
-      return { match, setup: await this.correction(match) }
+      const short = await this.short(match)
+      return { match, agrees: short?.agrees === true, setup: short && !short.agrees ? await this.correction(short.deg) : undefined }
     })
   }
 
-  // correction asks for an edge as much further as the measured one falls short, from where the machine stands.
-  private async correction(match: Match): Promise<Setup | undefined> {
+  // short is how far the measured edge falls short of what was set up: of the recipe as the API says it, of another edge by what was promised.
+  private async short(match: Match): Promise<{ deg: number; agrees: boolean } | undefined> {
     const name = text((await recipeOf(this.work.job))?.name)
-    const own = list(match.recipes).find((r) => r.recipe === name)
-    const short = this.work.job.edge === undefined ? num(own?.differenceDeg) : undefined
+    const own = this.work.job.edge === undefined ? list(match.recipes).find((r) => r.recipe === name) : undefined
+    const wanted = num(this.step?.predicted?.edgeAngleDeg), is = num(match.edgeAngleDeg), doubt = num(match.expandedUncertaintyDeg) ?? 0
+    const deg = own ? num(own.differenceDeg) : wanted === undefined || is === undefined ? undefined : wanted - is
+    return deg === undefined ? undefined : { deg, agrees: own ? own.withinUncertainty === true : Math.abs(deg) <= doubt }
+  }
+
+  // correction asks for an edge as much further as the measured one falls short, from where the machine stands.
+  private async correction(short: number): Promise<Setup | undefined> {
     const told = angleOf(this.work.recipe?.grind?.bevels?.[0])
-    if (short === undefined || own?.withinUncertainty === true || !told) return undefined
-    const edge = told.deg + (told.by.startsWith('included') ? 2 : 1) * short
-    const now: Settings = madeBy(this.step)
-    return await shop.solve({ ...(await requestOf({ ...this.work.job, edge })), now, include: [] })
+    if (!told) return undefined
+    const edge = (this.work.job.edge ?? told.deg) + (told.by.startsWith('included') ? 2 : 1) * short
+    return await shop.solve({ ...(await requestOf({ ...this.work.job, edge })), now: madeBy(this.step), include: [] })
   }
 
   protected override render() {
@@ -133,14 +141,14 @@ export class Prove extends Screen {
       </div>`
   }
 
-  private readAnswer({ match, setup }: Corrected): TemplateResult {
+  private readAnswer({ match, agrees, setup }: Corrected): TemplateResult {
     const step = lastOf(setup), support = supportReading(step), move = text(step?.support?.move?.text)
     return html`
       <section class="result">
         <p class="number-line">${t('Edge angle {angle} ± {doubt}', { angle: degrees(match.edgeAngleDeg), doubt: degrees(match.expandedUncertaintyDeg) })}</p>
         ${setup && move
           ? html`<p class="move">${move}</p><p class="more">${support ? t('{quantity} is then {text}', { quantity: quantity(support.quantity), text: text(support.setting.text) }) : nothing}</p>`
-          : html`<p>${t('That is this grind, as well as it can be measured: leave it as it is.')}</p>`}
+          : agrees ? html`<p>${t('That is this grind, as well as it can be measured: leave it as it is.')}</p>` : nothing}
         <p class="more">${sentence(text(match.text))}</p>
         ${cautions(match.cautions, isGrave)}
         <a class="button" href=${jobLink(this.work.job, 'log', { reading: String(match.bevelReadingDeg ?? '') })}>${t('Log it')}</a>
