@@ -13,7 +13,7 @@ const (
 	payOutline   = 40
 	payDimension = 40
 	payInside    = 6
-	payAxis      = 2
+	payAxis      = 3
 	payOutside   = 0.4
 )
 
