@@ -15,7 +15,7 @@ export const drawing = (figure: Figure | undefined, lit = ''): TemplateResult | 
 
 /** Letters are so high at least, in those of the page, and so many of their heights go across a wide drawing: they are read at arm's length. */
 const sizes = { lit: { least: 1, across: 25 }, all: { least: 0.92, across: 36 } }
-const passes = 6 // letters beside the drawing make it smaller, so that they want more room
+const passes = 8 // letters beside the drawing make it smaller, so that they want more room; in small steps, for they may find other places
 
 @customElement('k-figure')
 export class FigureView extends Screen {
@@ -57,11 +57,12 @@ export class FigureView extends Screen {
     const frame = framed(this.figure, false)
     const perPx = (box: Box) => Math.max(width(box) / this.wide, height(box) / this.high) // mm
     for (let pass = 1, scale = perPx(frame); ; pass++) {
-      const shapes = taken(this.figure, filling(frame, this.wide * scale, this.high * scale), letter * scale, wanted)
+      const em = letter * scale, edge = 0.8 * em
+      const shapes = taken(this.figure, filling(frame, this.wide * scale - 2 * edge, this.high * scale - 2 * edge), em, wanted)
       const { labels, box } = placed(shapes, one)
-      const view = grown(box, 0.8 * shapes.em), next = perPx(view)
-      if (pass === passes || next < 1.02 * scale) return { shapes, labels, view }
-      scale = 1.04 * next
+      const view = grown(box, edge), next = perPx(view)
+      if (pass === passes || next < 1.03 * scale) return { shapes, labels, view }
+      scale = Math.min(1.02 * next, 1.15 * scale)
     }
   }
 }
