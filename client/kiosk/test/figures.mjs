@@ -2,7 +2,7 @@
 // dimensions and with one lit, on a tablet and a phone, in three languages. ARRIS_FIGURES picks by station and tool: "west bottom".
 import { alone, api, at, holds, opened, phone, settled, tablet } from './browser.mjs'
 
-const least = 15 // px, of letters
+const least = 14 // px, of letters
 
 const modes = [['en', tablet, ['whole']], ['de', phone, ['1', '2', '3', 'whole']], ['es', { width: 844, height: 390 }, ['whole']]]
 
@@ -39,14 +39,14 @@ export default async function figures() {
 function measure(least) {
   const found = [], svg = document.querySelector('svg.figure'), room = svg.getBoundingClientRect()
   const letters = [...svg.querySelectorAll('.letters text')]
+  const toScreen = svg.getScreenCTM()
   const boxOf = (e) => {
-    const { x, y, width, height } = e.getBoundingClientRect(), thin = height / 6 // what a line of text keeps above and below its letters
+    const { x, y, width, height } = e.getBoundingClientRect(), thin = parseFloat(e.getAttribute('font-size')) * toScreen.a / 5 // what a line of text keeps above and below its letters
     return { left: x, right: x + width, top: y + thin, bottom: y + height - thin }
   }
   const boxes = letters.map(boxOf)
   const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom
   const holds = (b, p) => p.x > b.left && p.x < b.right && p.y > b.top && p.y < b.bottom
-  const toScreen = svg.getScreenCTM()
   letters.forEach((text, i) => {
     const words = text.textContent, box = boxes[i], size = parseFloat(text.getAttribute('font-size')) * toScreen.a
     if (size < least) found.push(`letters of ${size.toFixed(1)} px: ${words}`)

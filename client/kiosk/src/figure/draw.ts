@@ -4,7 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { text } from '../api/read'
 import type { Figure } from '../api/types'
 import { Screen } from '../parts/screen'
-import { placed, type Placed } from './letters'
+import { lineHigh, placed, type Placed } from './letters'
 import { framed, taken, type Box, type Shapes, type Stroke } from './shapes'
 
 const numbered = ['stick_out', 'leg_angle', 'wheel_gap', 'slide', 'height', 'platform_tilt', 'edge_angle', 'bevel_reading', 'wheel_gap_far', 'face_distance', 'pivot_to_axle', 'platform_to_axle', 'setback', 'width']
@@ -14,8 +14,17 @@ export const drawing = (figure: Figure | undefined, lit = ''): TemplateResult | 
   figure && typeof figure === 'object' ? html`<div class="drawing"><k-figure .figure=${figure} .lit=${lit}></k-figure></div>` : nothing
 
 /** Letters are so high at least, in those of the page, and so many of their heights go across a wide drawing: they are read at arm's length. */
-const sizes = { lit: { least: 1, across: 25 }, all: { least: 0.92, across: 36 } }
+const sizes = { lit: { least: 1, across: 30 }, all: { least: 0.92, across: 36 } }
+const narrow = 30 // letters' heights, of a room in which a name and its number have a line each
 const passes = 8 // letters beside the drawing make it smaller, so that they want more room; in small steps, for they may find other places
+
+/** Fitted is a drawing in its room; its letters are too small by a factor. */
+interface Fitted {
+  shapes: Shapes
+  labels: Placed[]
+  view: Box
+  small: number
+}
 
 @customElement('k-figure')
 export class FigureView extends Screen {
@@ -49,21 +58,24 @@ export class FigureView extends Screen {
   }
 
   // fitted is the drawing with its letters, as large as there is room for both.
-  private fitted(): { shapes: Shapes; labels: Placed[]; view: Box } {
+  private fitted(): Fitted {
     const one = this.lit !== '', { least, across } = one ? sizes.lit : sizes.all
     const page = parseFloat(getComputedStyle(document.documentElement).fontSize)
     const letter = Math.max(least * page, this.wide / across) // px
     const wanted = (part: string) => (one ? part === this.lit : numbered.includes(part))
     const frame = framed(this.figure, false)
     const perPx = (box: Box) => Math.max(width(box) / this.wide, height(box) / this.high) // mm
-    for (let pass = 1, scale = perPx(frame); ; pass++) {
+    const tries: Fitted[] = []
+    for (let scale = perPx(frame); tries.length < passes; ) {
       const em = letter * scale, edge = 0.8 * em
-      const shapes = taken(this.figure, filling(frame, this.wide * scale - 2 * edge, this.high * scale - 2 * edge), em, wanted)
+      const shapes = taken(this.figure, filling(frame, this.wide * scale - 2 * edge, this.high * scale - 2 * edge), em, this.wide < narrow * letter, wanted)
       const { labels, box } = placed(shapes, one)
-      const view = grown(box, edge), next = perPx(view)
-      if (pass === passes || next < 1.03 * scale) return { shapes, labels, view }
+      const view = grown(box, edge), next = perPx(view), small = next / scale
+      tries.push({ shapes, labels, view, small })
+      if (small < 1.03) break
       scale = Math.min(1.02 * next, 1.15 * scale)
     }
+    return tries.reduce((best, next) => (next.small < best.small ? next : best))
   }
 }
 
@@ -84,5 +96,5 @@ const leader = ({ leader }: Placed) => (leader ? svg`<path class="leader" d=${`M
 const letters = ({ label, box, centre, over }: Placed, em: number, lit: boolean) => svg`
   <g class=${lit ? 'letters lit' : over ? 'letters over' : 'letters'}>
     ${lit ? svg`<rect x=${box.left} y=${box.top} width=${box.right - box.left} height=${box.bottom - box.top} rx=${0.35 * em} />` : nothing}
-    <text x=${centre.x} y=${centre.y + 0.36 * em} font-size=${em} text-anchor="middle">${label.text}</text>
+    <text font-size=${em} text-anchor="middle">${label.lines.map((line, i) => svg`${i > 0 ? ' ' : nothing}<tspan x=${centre.x} y=${centre.y + (0.36 + lineHigh * (i - (label.lines.length - 1) / 2)) * em}>${line}</tspan>`)}</text>
   </g>`

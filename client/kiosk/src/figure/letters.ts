@@ -16,6 +16,7 @@ interface Offer extends Omit<Placed, 'over'> {
 }
 
 const perLetter = 0.46 // width of one, of the letters' height, on the wide side
+export const lineHigh = 1.1 // of letters, of their height
 const gap = 0.35 // from a line to the letters beside it, of their height
 const ahead = [1.6, 3, 5, 8] // lengths of a leader, of the letters' height
 const turns = 16 // ways that a leader may go
@@ -28,8 +29,11 @@ const rounds = 3 // what comes later may stand where the first would better
 
 /** placed finds a place for every label, framed or not, and the box that holds all of them. */
 export function placed(shapes: Shapes, framed: boolean): { labels: Placed[]; box: Box } {
-  const { em, labels } = shapes, pad = framed ? 0.45 : 0.2, high = framed ? 1.7 : 1.2
-  const sets = labels.map((label) => [...offers(label, (label.text.length * perLetter + 2 * pad) * em, high * em, em)].sort((a, b) => a.worse - b.worse))
+  const { em, labels } = shapes, pad = framed ? 0.45 : 0.2, high = framed ? 0.6 : 0.1
+  const sets = labels.map((label) => {
+    const longest = Math.max(...label.lines.map((line) => line.length))
+    return [...offers(label, (longest * perLetter + 2 * pad) * em, (label.lines.length * lineHigh + high) * em, em)].sort((a, b) => a.worse - b.worse)
+  })
   const done: (Offer | undefined)[] = labels.map(() => undefined)
   for (let round = 0; round < rounds; round++) {
     sets.forEach((set, i) => (done[i] = cheapest(set, shapes, done.filter((d, n): d is Offer => d !== undefined && n !== i))))

@@ -26,7 +26,7 @@ export interface Anchor {
 }
 
 export interface Label {
-  text: string
+  lines: string[]
   part: string
   anchors: Anchor[]
 }
@@ -35,6 +35,7 @@ export interface Shapes {
   strokes: Stroke[]
   labels: Label[]
   em: number
+  narrow: boolean
   box: Box
 }
 
@@ -101,9 +102,9 @@ export function framed(figure: Figure, wholeWheel: boolean): Box {
   return Number.isFinite(box.left) && box.right > box.left ? box : { left: -100, right: 100, top: -100, bottom: 100 }
 }
 
-/** taken takes a figure apart, with letters of a height. Only the labels that are wanted come along. */
-export function taken(figure: Figure, box: Box, em: number, wanted: (part: string) => boolean): Shapes {
-  const shapes: Shapes = { strokes: [], labels: [], em, box }
+/** taken takes a figure apart, with letters of a height. Only the labels that are wanted come along; in narrow ones the number is below its name. */
+export function taken(figure: Figure, box: Box, em: number, narrow: boolean, wanted: (part: string) => boolean): Shapes {
+  const shapes: Shapes = { strokes: [], labels: [], em, narrow, box }
   for (const item of list(figure.items, mostItems)) take(shapes, item, wanted)
   return shapes
 }
@@ -112,7 +113,7 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
   const part = text(item.part, 40), like = { role: role(item), part, closed: false, head: false }
   const label = (words: unknown, anchors: Anchor[]) => {
     const said = text(words, 60).replace(/(^|\s)-(?=\d)/, '$1−')
-    if (said && wanted(part)) s.labels.push({ text: said, part, anchors })
+    if (said && wanted(part)) s.labels.push({ lines: s.narrow ? said.split(/ (?=[−\d])/, 2) : [said], part, anchors })
   }
   if (item.path) {
     const points = list(item.path.points, mostPoints).map(at).filter((p): p is Point => p !== undefined)
