@@ -240,7 +240,7 @@ func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
 		g.refuse(w, r, *wrong)
 		return
 	}
-	g.mux.ServeHTTP(w, r)
+	g.mux.ServeHTTP(packed(w, r), r)
 }
 
 // recovered keeps a mistake of ours in one request from being silence to its caller.

@@ -9,11 +9,11 @@ import (
 const (
 	payText      = 1000
 	payNear      = 20 // so near that two texts read as one
-	payHead      = 30
-	payOutline   = 14
-	payDimension = 9
+	payHead      = 60
+	payOutline   = 40
+	payDimension = 40
 	payInside    = 6
-	payAxis      = 2
+	payAxis      = 3
 	payOutside   = 0.4
 )
 

@@ -129,7 +129,7 @@ func nearArc(a CircleArc) offers {
 func around(p Point) offers {
 	return func(width, height, em float64) []ring {
 		rings := []ring{only(0, func() spot { return spot{slab: NewSlab(p, width, height, 0)} })}
-		for _, far := range []float64{1, 2, 3, 5, 8} {
+		for _, far := range []float64{1, 2, 3, 5, 8, 12} {
 			rings = append(rings, ring{far, func(yield func(spot) bool) {
 				for turn := 0.0; turn < 2*math.Pi-1e-9; turn += math.Pi / 4 {
 					if !yield(spot{slab: NewSlab(p.Along(turn, far*em), width, height, 0)}) {

@@ -1,5 +1,7 @@
 package paper
 
+import "arris.example/geometry/drawing"
+
 // Visual is what a line's glyphs stand for, from left to right.
 func Visual(text string) (line string) {
 	for _, g := range faceOf(false).opened().set(nil, text) {
@@ -7,3 +9,6 @@ func Visual(text string) (line string) {
 	}
 	return line
 }
+
+// Drawing is what was arranged.
+func (a Arranged) Drawing() *drawing.Drawing { return a.d }

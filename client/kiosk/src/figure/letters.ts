@@ -1,6 +1,6 @@
 // Places for the letters of a drawing: upright boxes, each beside the line that it names, or joined to it by a leader where there is no room,
 // so that as little as possible is covered and crossed.
-import type { Anchor, Box, Label, Point, Shapes, Stroke } from './shapes'
+import type { Anchor, Box, Label, Point, Shapes } from './shapes'
 
 export interface Placed {
   label: Label
@@ -16,19 +16,24 @@ interface Offer extends Omit<Placed, 'over'> {
 }
 
 const perLetter = 0.46 // width of one, of the letters' height, on the wide side
+export const lineHigh = 1.1 // of letters, of their height
 const gap = 0.35 // from a line to the letters beside it, of their height
 const ahead = [1.6, 3, 5, 8] // lengths of a leader, of the letters' height
-const turns = 12 // ways that a leader may go
+const turns = 16 // ways that a leader may go
 const leads = 1.5 // cost of a leader; a letter's height of its length is 1/3
 const crosses = 2 // cost of a line that a leader crosses
-const covers = 2.4 // cost of a letter's height of a line under letters
+const covers = 12 // cost of a line under letters, and of a letter's height of it: more than of any leader
+const pale = 0.1 // of that, for a line that is thin and dashed
 const clashes = 100 // cost of letters on letters or on a leader
 const rounds = 3 // what comes later may stand where the first would better
 
 /** placed finds a place for every label, framed or not, and the box that holds all of them. */
 export function placed(shapes: Shapes, framed: boolean): { labels: Placed[]; box: Box } {
-  const { em, labels } = shapes, pad = framed ? 0.45 : 0.2, high = framed ? 1.7 : 1.2
-  const sets = labels.map((label) => [...offers(label, (label.text.length * perLetter + 2 * pad) * em, high * em, em)])
+  const { em, labels } = shapes, pad = framed ? 0.45 : 0.2, high = framed ? 0.6 : 0.1
+  const sets = labels.map((label) => {
+    const longest = Math.max(...label.lines.map((line) => line.length))
+    return [...offers(label, (longest * perLetter + 2 * pad) * em, (label.lines.length * lineHigh + high) * em, em)].sort((a, b) => a.worse - b.worse)
+  })
   const done: (Offer | undefined)[] = labels.map(() => undefined)
   for (let round = 0; round < rounds; round++) {
     sets.forEach((set, i) => (done[i] = cheapest(set, shapes, done.filter((d, n): d is Offer => d !== undefined && n !== i))))
@@ -71,10 +76,12 @@ function edge(from: Point, centre: Point, box: Box): Point {
   return { x: centre.x + (from.x - centre.x) * inside[1], y: centre.y + (from.y - centre.y) * inside[1] }
 }
 
+// cheapest looks at the best by themselves first: once one of them is not better than what was found, none that follows is.
 function cheapest(set: Offer[], shapes: Shapes, others: Offer[]): Offer | undefined {
   let best: Offer | undefined, least = Infinity
   for (const p of set) {
-    let cost = p.worse + outside(p.box, shapes.box) / (4 * shapes.em) + clashes * others.filter((o) => clash(p, o, 0.2 * shapes.em)).length
+    if (p.worse >= least) break
+    let cost = p.worse + outside(p.box, shapes.box) / shapes.em + clashes * others.filter((o) => clash(p, o, 0.2 * shapes.em)).length
     if (cost < least) cost += covers * covered(p.box, shapes)
     if (cost < least && p.leader) cost += crosses * crossed(p.leader, p.label.part, shapes)
     if (cost < least) [best, least] = [p, cost]
@@ -88,20 +95,26 @@ function clash(a: Offer, b: Offer, apart: number): boolean {
   return near || through(a.leader, b.box) || through(b.leader, a.box) || (a.leader !== undefined && b.leader !== undefined && cross(...a.leader, ...b.leader))
 }
 
-const weight = (s: Stroke) => (s.head ? 5 : s.role === 'construction' ? 0.4 : 1)
-
-/** covered is how much of all lines lies in a box, in letters' heights. */
+/** covered is how many lines lie in a box, and how much of them, in letters' heights. */
 function covered(box: Box, shapes: Shapes): number {
   let sum = 0
-  for (const s of shapes.strokes) for (let i = 1; i < s.points.length; i++) sum += weight(s) * length(s.points[i - 1]!, s.points[i]!, box)
-  return sum / shapes.em
+  for (const s of shapes.strokes) {
+    if (!meets(s.bounds, box)) continue
+    let inside = 0
+    for (let i = 1; i < s.points.length; i++) inside += length(s.points[i - 1]!, s.points[i]!, box)
+    if (inside > 0) sum += (s.role === 'construction' ? pale : 1) * (1 + inside / shapes.em)
+  }
+  return sum
 }
+
+const meets = (a: Box, b: Box) => a.left <= b.right && b.left <= a.right && a.top <= b.bottom && b.top <= a.bottom
 
 /** crossed counts the lines that a leader crosses, other than those of what it leads to. */
 function crossed([from, to]: [Point, Point], part: string, shapes: Shapes): number {
+  const around = { left: Math.min(from.x, to.x), right: Math.max(from.x, to.x), top: Math.min(from.y, to.y), bottom: Math.max(from.y, to.y) }
   let sum = 0
   for (const s of shapes.strokes) {
-    if (s.part !== part) for (let i = 1; i < s.points.length; i++) if (cross(from, to, s.points[i - 1]!, s.points[i]!)) sum += s.role === 'construction' ? 0.3 : 1
+    if (s.part !== part && meets(s.bounds, around)) for (let i = 1; i < s.points.length; i++) if (cross(from, to, s.points[i - 1]!, s.points[i]!)) sum += s.role === 'construction' ? 0.3 : 1
   }
   return sum
 }

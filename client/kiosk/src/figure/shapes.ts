@@ -10,6 +10,7 @@ export interface Stroke {
   d: string
   /** Straight from each to the next, for letters to keep off. */
   points: Point[]
+  bounds: Box
   /** wheel, steel, holder, support, dimension or construction. */
   role: string
   part: string
@@ -25,7 +26,7 @@ export interface Anchor {
 }
 
 export interface Label {
-  text: string
+  lines: string[]
   part: string
   anchors: Anchor[]
 }
@@ -34,6 +35,7 @@ export interface Shapes {
   strokes: Stroke[]
   labels: Label[]
   em: number
+  narrow: boolean
   box: Box
 }
 
@@ -100,10 +102,9 @@ export function framed(figure: Figure, wholeWheel: boolean): Box {
   return Number.isFinite(box.left) && box.right > box.left ? box : { left: -100, right: 100, top: -100, bottom: 100 }
 }
 
-/** taken takes a figure apart. Letters are as high as a share of the longer side; only the labels that are wanted come along. */
-export function taken(figure: Figure, box: Box, lettersAcross: number, wanted: (part: string) => boolean): Shapes {
-  const em = Math.max(box.right - box.left, box.bottom - box.top) / lettersAcross
-  const shapes: Shapes = { strokes: [], labels: [], em, box }
+/** taken takes a figure apart, with letters of a height. Only the labels that are wanted come along; in narrow ones the number is below its name. */
+export function taken(figure: Figure, box: Box, em: number, narrow: boolean, wanted: (part: string) => boolean): Shapes {
+  const shapes: Shapes = { strokes: [], labels: [], em, narrow, box }
   for (const item of list(figure.items, mostItems)) take(shapes, item, wanted)
   return shapes
 }
@@ -112,14 +113,14 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
   const part = text(item.part, 40), like = { role: role(item), part, closed: false, head: false }
   const label = (words: unknown, anchors: Anchor[]) => {
     const said = text(words, 60).replace(/(^|\s)-(?=\d)/, '$1−')
-    if (said && wanted(part)) s.labels.push({ text: said, part, anchors })
+    if (said && wanted(part)) s.labels.push({ lines: s.narrow ? said.split(/ (?=[−\d])/, 2) : [said], part, anchors })
   }
   if (item.path) {
     const points = list(item.path.points, mostPoints).map(at).filter((p): p is Point => p !== undefined)
     if (points.length > 0) {
       const closed = item.path.closed === true
       const round = closed ? [...points, points[0]!] : points
-      s.strokes.push({ ...like, closed, points: round, d: 'M' + points.map(xy).join(' L') + (closed ? ' Z' : '') })
+      add(s, { ...like, closed }, round, 'M' + points.map(xy).join(' L') + (closed ? ' Z' : ''))
     }
   } else if (item.arc) {
     arc(s, like, at(item.arc.centre), item.arc.radiusMm, item.arc.startDeg, item.arc.sweepDeg)
@@ -139,7 +140,13 @@ function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): v
   }
 }
 
-type Like = Omit<Stroke, 'd' | 'points'>
+/** add draws a stroke through points. */
+function add(s: Shapes, like: Like, points: Point[], d: string): void {
+  const xs = points.map((p) => p.x), ys = points.map((p) => p.y)
+  s.strokes.push({ ...like, points, d, bounds: { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) } })
+}
+
+type Like = Omit<Stroke, 'd' | 'points' | 'bounds'>
 
 const shares = [0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8]
 
@@ -151,19 +158,18 @@ function arc(s: Shapes, like: Like, c: Point | undefined, radius: unknown, from:
   const r = near(radius), start = near(from), sweep = near(turn)
   if (!c || r === undefined || start === undefined || sweep === undefined || r < 0) return
   if (sweep >= 360 - 1e-6) {
-    s.strokes.push({ ...like, closed: true, points: sampled(c, r, 0, 360), d: `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z` })
-    return
+    return add(s, { ...like, closed: true }, sampled(c, r, 0, 360), `M${xy(polar(c, r, 0))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 180))} A${r} ${r} 0 1 0 ${xy(polar(c, r, 0))} Z`)
   }
-  s.strokes.push({ ...like, points: sampled(c, r, start, sweep), d: `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}` })
+  add(s, like, sampled(c, r, start, sweep), `M${xy(polar(c, r, start))} A${r} ${r} 0 ${sweep > 180 ? 1 : 0} 0 ${xy(polar(c, r, start + sweep))}`)
 }
 
 function head(s: Shapes, like: Like, tip: Point, to: Point, size = 1): void {
   const long = 0.9 * s.em * size, half = 0.26 * s.em * size
   const base = along(tip, to, -long), aside = { x: -to.y, y: to.x }
-  s.strokes.push({ ...like, head: true, closed: true, points: [tip, base], d: `M${xy(tip)} L${xy(along(base, aside, half))} L${xy(along(base, aside, -half))} Z` })
+  add(s, { ...like, head: true, closed: true }, [tip, base], `M${xy(tip)} L${xy(along(base, aside, half))} L${xy(along(base, aside, -half))} Z`)
 }
 
-const line = (s: Shapes, like: Like, a: Point, b: Point) => s.strokes.push({ ...like, points: [a, b], d: `M${xy(a)} L${xy(b)}` })
+const line = (s: Shapes, like: Like, a: Point, b: Point) => add(s, like, [a, b], `M${xy(a)} L${xy(b)}`)
 
 function dimension(s: Shapes, like: Like, from: Point, to: Point, offset: number, label: (anchors: Anchor[]) => void): void {
   const to1 = way(from, to), left = { x: to1.y, y: -to1.x } // to the left of the way, y running down

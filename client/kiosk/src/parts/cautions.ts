@@ -14,7 +14,7 @@ export function cautions(all: Caution[] | undefined, which: (c: Caution) => bool
   const shown = list(all, 40).filter((c) => text(c.text) && which(c)).sort((a, b) => rank(a) - rank(b))
   if (shown.length === 0) return nothing
   return html`<ul class="cautions">${shown.map((c) => html`
-    <li class=${isStop(c) ? 'stop' : isGrave(c) ? 'warning' : 'note'}>
+    <li class=${isStop(c) ? 'stop' : isGrave(c) ? 'warning' : 'usual'}>
       ${isStop(c) ? html`<strong>${stopIcon()} ${t('Stop.')}</strong> ` : isGrave(c) ? html`<strong>${warnIcon()} ${t('Caution.')}</strong> ` : nothing}${text(c.text, 600)}
     </li>`)}</ul>`
 }

@@ -11,4 +11,4 @@ export const plain = (edge: Edge, why: string, again: (() => void) | undefined):
   </div>`
 
 const view = (name: string, figure: Edge['planView']) =>
-  figure ? html`<figure><div class="drawing">${drawing(figure, '', 13)}</div><figcaption>${name}</figcaption></figure>` : nothing
+  figure ? html`<figure>${drawing(figure)}<figcaption>${name}</figcaption></figure>` : nothing

@@ -80,10 +80,12 @@ export class StepPage extends Screen {
             ${card.kind === 'do' ? html`<h1 class="instruction">${sentence(card.text)}</h1>` : this.toSet(card)}
             ${card.last ? this.way(step) : nothing}
           </div>
-          ${step.figure ? html`<div class="drawing">${drawing(step.figure, card.part || text(step.figurePart))}</div>` : nothing}
+          ${drawing(step.figure, card.part || text(step.figurePart))}
           <div class="tell">
-            ${card.means ? html`<p class="more">${card.means}</p>` : nothing}
-            ${this.number === all ? html`<p><a class="link" href=${jobLink(work.job, 'see')}>${t('See the edge')}</a></p>` : nothing}
+            <div class="means">
+              ${card.means ? html`<p class="more">${card.means}</p>` : nothing}
+              ${this.number === all ? html`<a class="link" href=${jobLink(work.job, 'see')}>${t('See the edge')}</a>` : nothing}
+            </div>
             ${card.last ? this.result(step) : nothing}
           </div>
         </div>

@@ -69,7 +69,7 @@ export class WhatIf extends Screen {
           ${problem && !problem.passing ? refusal(problem, (way) => this.change(taken(job, way))) : this.numbers(setup)}
         </div>
         <div class="steppers">${this.edge(job)}${this.stickOut(job, setup)}${this.leg(job, setup)}</div>
-        ${figure && !problem ? html`<div class="drawing">${drawing(figure, text(last?.figurePart))}</div>` : nothing}
+        ${problem ? nothing : drawing(figure, text(last?.figurePart))}
       </div>
       <nav class="bottom" aria-label=${t('What next')}>
         <button type="button" @click=${() => this.change({ stickOut: undefined, leg: undefined, edge: undefined })}>${t('As the recipe says')}</button>

@@ -71,7 +71,7 @@ export class Whole extends Screen {
           </div>
           ${this.printing.problem && !this.printing.problem.passing ? refusal(this.printing.problem) : nothing}
         </div>
-        ${last?.figure ? html`<div class="drawing">${drawing(last.figure)}</div>` : nothing}
+        ${drawing(last?.figure)}
       </div>
       ${cautions(work.setup?.cautions)}
       ${this.basis()}`
