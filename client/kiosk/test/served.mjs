@@ -4,6 +4,7 @@ import { address, api, holds, opened, same } from './browser.mjs'
 
 export default async function served() {
   await opened({}, loads).catch(unlessMeant)
+  await hasDecoder()
   await isTold()
   await comesBack()
 }
@@ -36,10 +37,16 @@ async function loads(page) {
     inline.textContent = 'window.slipped = true'
     document.head.append(inline)
     const elsewhere = await fetch('http://192.0.2.1/').then(() => 'answered', () => 'refused')
-    return { slipped: window.slipped === true, elsewhere, secure: isSecureContext, camera: document.featurePolicy?.allowsFeature('camera') }
+    const made = await new Promise((done) => setTimeout(() => { // a debugger's own call would be let through
+      try { done(new Function('return "ran"')()) } catch { done('refused') }
+    }))
+    const program = await WebAssembly.compile(new Uint8Array([0, 0x61, 0x73, 0x6d, 1, 0, 0, 0])).then(() => 'compiled', () => 'refused') // the empty one
+    return { slipped: window.slipped === true, elsewhere, made, program, secure: isSecureContext, camera: document.featurePolicy?.allowsFeature('camera') }
   })
   same(done.slipped, false, 'a script written into the page ran')
   same(done.elsewhere, 'refused', 'another host')
+  same(done.made, 'refused', 'a script made of text')
+  same(done.program, 'compiled', 'a program for the camera')
   await page.waitForFunction(() => window.blocked.includes('script-src-elem') && window.blocked.includes('connect-src'))
   same(done.secure, true, 'this machine counts as secure')
   same(done.camera ?? true, true, 'the camera')
@@ -50,6 +57,17 @@ function unlessMeant(e) {
   const meant = /Content Security Policy|asked another host: http:\/\/192\.0\.2\.1/
   const rest = e.message.split('\n').slice(1).filter((line) => !meant.test(line) && line.trim() !== '')
   if (!e.message.startsWith('the page complained') || rest.length > 0) throw e
+}
+
+// The camera's program comes from here, the small way, as what it is, and with its licences.
+async function hasDecoder() {
+  const [name] = /assets\/[\w.-]+\.wasm/.exec(await (await fetch(`${address}/kiosk/sw.js`)).text()) ?? []
+  holds(name, 'the worker knows of no program for the camera')
+  const { status, headers } = await fetch(`${address}/kiosk/${name}`, { headers: { 'Accept-Encoding': 'br' } })
+  same([status, headers.get('content-type'), headers.get('content-encoding')].join(' '), '200 application/wasm br', name)
+  same(headers.get('cache-control'), 'public, max-age=31536000, immutable', `how long ${name} is kept`)
+  const licence = await (await fetch(`${address}/kiosk/assets/decoder-license.txt`)).text()
+  holds(/zxing-wasm[^]*MIT License[^]*ZXing-C\+\+[^]*Apache License/.test(licence), 'the licences of what reads codes')
 }
 
 async function isTold() {

@@ -17,4 +17,4 @@ export const optionsIcon = () => icon(svg`<path d="M4 7h9M17 7h3M4 17h3M11 17h9"
 
 /** aim is the frame that a code is held into. */
 export const aim = () => html`<svg class="aim" viewBox="0 0 100 100" aria-hidden="true" focusable="false">
-  <path d="M2 24V10a8 8 0 0 1 8-8h14M76 2h14a8 8 0 0 1 8 8v14M98 76v14a8 8 0 0 1-8 8H76M24 98H10a8 8 0 0 1-8-8V76" /></svg>`
+  <path d="M1 24V8a7 7 0 0 1 7-7h16M76 1h16a7 7 0 0 1 7 7v16M99 76v16a7 7 0 0 1-7 7H76M24 99H8a7 7 0 0 1-7-7V76" /></svg>`
