@@ -17,6 +17,7 @@ require (
 	github.com/jedib0t/go-pretty/v6 v6.8.3
 	github.com/jhump/protoreflect/v2 v2.0.0
 	github.com/jotaen/kong-completion v0.0.4
+	github.com/klauspost/compress v1.20.1
 	github.com/piglig/go-qr v1.1.0
 	github.com/posener/complete v1.2.3
 	github.com/pressly/goose/v3 v3.29.0

@@ -30,7 +30,7 @@ func TestLargeAnswersAreCompressed(t *testing.T) {
 	if coding := plain.Header().Get("Content-Encoding"); coding != "" || plain.Code != 200 {
 		t.Fatalf("%d, coding %q where none is taken", plain.Code, coding)
 	}
-	if small.Header().Get("Content-Encoding") != "gzip" || small.Header().Get("Vary") != "Accept-Encoding" || small.Header().Get("Content-Length") != fmt.Sprint(small.Body.Len()) {
+	if small.Header().Get("Content-Encoding") != "gzip" || small.Header().Get("Vary") != "Accept-Encoding" {
 		t.Errorf("headers %v of %d bytes", small.Header(), small.Body.Len())
 	}
 	if small.Body.Len() > plain.Body.Len()/5 {

@@ -55,6 +55,7 @@ type gateway struct {
 	docs     http.Handler
 	kiosk    http.Handler
 	mux      *runtime.ServeMux
+	calls    http.Handler // mux, with large answers compressed
 	routes   routes
 	headers  http.Header // of every answer, unless a page has its own
 	maxBody  int64
@@ -97,6 +98,9 @@ func New(conn grpc.ClientConnInterface, opts Options) (http.Handler, error) {
 	g.pages = g.ownPages(conn, opts)
 	g.mux = g.newMux()
 	if err := errors.Join(register(g.mux, conn), g.registerFiles(conn)); err != nil {
+		return nil, fmt.Errorf("gateway: %w", err)
+	}
+	if g.calls, err = packed(g.mux); err != nil {
 		return nil, fmt.Errorf("gateway: %w", err)
 	}
 	return g, nil
@@ -240,7 +244,7 @@ func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
 		g.refuse(w, r, *wrong)
 		return
 	}
-	g.mux.ServeHTTP(packed(w, r), r)
+	g.calls.ServeHTTP(w, r)
 }
 
 // recovered keeps a mistake of ours in one request from being silence to its caller.

@@ -3,6 +3,7 @@ package paper_test
 import (
 	"strings"
 	"testing"
+	"time"
 
 	"arris.example/geometry/drawing"
 	"arris.example/service/internal/demo"
@@ -20,7 +21,7 @@ var boxes = [][2]float64{{110, 46}, {116, 46}, {110, 32}}
 func TestLettersStandFree(t *testing.T) {
 	drawn := 0
 	solver := setup.Solver{Records: demotest.Reader()}
-	for _, record := range demo.Records() {
+	for _, record := range demo.Records(time.Now()) {
 		tool, is := record.(shop.Tool)
 		if !is {
 			continue
