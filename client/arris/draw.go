@@ -117,18 +117,21 @@ func replace(name string, text []byte) error {
 	})
 }
 
+// beside begins the name of a file until it is written whole.
+const beside = ".arris-"
+
 // replaceBy is replace for what is written piece by piece.
 func replaceBy(name string, write func(io.Writer) error) error {
-	beside, err := os.CreateTemp(filepath.Dir(name), ".arris-*")
+	half, err := os.CreateTemp(filepath.Dir(name), beside+"*")
 	if err != nil {
 		return unwritable(name, err)
 	}
-	err = errors.Join(write(beside), beside.Chmod(modeOf(name)), beside.Close())
+	err = errors.Join(write(half), half.Chmod(modeOf(name)), half.Close())
 	if err == nil {
-		err = os.Rename(beside.Name(), name)
+		err = os.Rename(half.Name(), name)
 	}
 	if err != nil {
-		return errors.Join(unwritable(name, err), os.Remove(beside.Name()))
+		return errors.Join(unwritable(name, err), os.Remove(half.Name()))
 	}
 	return nil
 }

@@ -12,6 +12,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -48,11 +49,29 @@ func (c *sheetsCommand) journal(rows []batchRow) (*journal, error) {
 		if err := os.MkdirAll(c.Dir, 0o755); err != nil {
 			return nil, usageError{err}
 		}
+		if err := log.sweep(); err != nil {
+			return nil, usageError{err}
+		}
 	}
 	if err := log.recall(); err != nil {
 		return nil, usageError{err}
 	}
 	return log, nil
+}
+
+// sweep takes away what a run that was killed was in the middle of writing into this folder. Without its journal nobody was.
+func (j *journal) sweep() error {
+	if _, err := os.Stat(j.name); err != nil {
+		return nil //nolint:nilerr // recall tells
+	}
+	folder := filepath.Dir(j.name)
+	files, err := os.ReadDir(folder)
+	for _, file := range files {
+		if strings.HasPrefix(file.Name(), beside) {
+			err = errors.Join(err, os.Remove(filepath.Join(folder, file.Name())))
+		}
+	}
+	return err
 }
 
 // digest tells one command's rows from another's.

@@ -140,6 +140,10 @@ func TestStoppedSheetsGoOn(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, first(before)), []byte("spilt"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	// Had it been killed, half a sheet would lie there, too.
+	if err := os.WriteFile(filepath.Join(dir, ".arris-12345"), []byte("%PDF-1."), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	if again := run(t, sixty(), "sheets", "-", "--dir", dir); again.code != arris.ExitSome {
 		t.Fatalf("exits with %d: %s", again.code, again.errors)
 	}

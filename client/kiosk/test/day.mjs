@@ -136,6 +136,12 @@ export default async function day() {
     holds(Number(answer.headers()['content-length']) > 10_000, 'the sheet is next to empty')
     holds((await page.getByRole('link', { name: 'Open the sheet' }).getAttribute('href')).startsWith('blob:'), 'the sheet cannot be opened')
 
+    // Solved anew, in inches, it is not that sheet any more: it would still say millimetres.
+    await tap('button', 'inch')
+    await page.getByRole('button', { name: 'Print the sheet' }).waitFor({ timeout: 5000 })
+    same(await page.getByRole('link', { name: 'Open the sheet' }).count(), 0, 'sheets of before')
+    await tap('button', 'mm')
+
     // 16:45: a station is locked with two taps; its numbers are gone, for everybody and at once.
     await at(page, `#/set-up/west/1?${bowl}`)
     holds((await page.locator('.number').count()) === 1, 'no number on west')

@@ -33,15 +33,25 @@ export class Whole extends Screen {
 
   override disconnectedCallback(): void {
     super.disconnectedCallback()
+    this.forget()
+  }
+
+  protected override willUpdate(changed: Map<string, unknown>): void {
+    if (changed.has('work')) this.forget()
+  }
+
+  // forget lets go of a sheet that was printed: it says what was solved then, in the unit and language of then.
+  private forget(): void {
     if (this.paper) URL.revokeObjectURL(this.paper)
+    this.paper = ''
   }
 
   private async print(): Promise<void> {
-    const { recipe, tool } = this.work
-    const blob = await this.printing.run(() => shop.sheet({ ...this.work.request, include: [] }, prefs.letter))
-    if (!blob) return
-    const file = new File([blob], `${id((tool ?? recipe)?.name) || 'sheet'}-${this.work.job.station}.pdf`, { type: 'application/pdf' })
-    if (this.paper) URL.revokeObjectURL(this.paper)
+    const { work } = this, { recipe, tool } = work
+    const blob = await this.printing.run(() => shop.sheet({ ...work.request, include: [] }, prefs.letter))
+    if (!blob || work !== this.work) return
+    const file = new File([blob], `${id((tool ?? recipe)?.name) || 'sheet'}-${work.job.station}.pdf`, { type: 'application/pdf' })
+    this.forget()
     this.paper = URL.createObjectURL(file)
   }
 
