@@ -30,6 +30,7 @@ func packed(w http.ResponseWriter, r *http.Request) http.ResponseWriter {
 // Unwrap is for http.ResponseController: what is written in pieces is flushed.
 func (p *packing) Unwrap() http.ResponseWriter { return p.ResponseWriter }
 
+// WriteHeader begins an answer that is not packed.
 func (p *packing) WriteHeader(status int) {
 	p.begun = true
 	p.ResponseWriter.WriteHeader(status)
@@ -58,7 +59,7 @@ var packers = sync.Pool{New: func() any {
 
 func gzipped(text []byte) []byte {
 	var small bytes.Buffer
-	w := packers.Get().(*gzip.Writer) //nolint:forcetypeassert // nothing else is put there
+	w := packers.Get().(*gzip.Writer) //nolint:errcheck,forcetypeassert // nothing else is put there
 	defer packers.Put(w)
 	w.Reset(&small)
 	_, _ = w.Write(text) // into memory
