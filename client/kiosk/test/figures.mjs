@@ -4,7 +4,7 @@ import { alone, api, at, holds, opened, phone, settled, tablet } from './browser
 
 const least = 14 // px, of letters
 
-const modes = [['en', tablet, ['whole']], ['de', phone, ['1', '2', '3', 'whole']], ['es', { width: 844, height: 390 }, ['whole']]]
+const modes = [['en', tablet, ['whole']], ['de', phone, ['1', 'whole']], ['es', { width: 844, height: 390 }, ['whole']]]
 
 export default async function figures() {
   const { tools } = await api('/tools?pageSize=100'), { stations } = await api('/stations')
@@ -31,7 +31,7 @@ export default async function figures() {
     })
   }
   holds(found.length === 0, `${found.length} findings in ${drawn} drawings:\n  ${found.slice(0, 40).join('\n  ')}`)
-  holds(drawn > 4 * jobs.length, `only ${drawn} drawings of ${jobs.length} set-ups`)
+  holds(drawn > 3 * jobs.length, `only ${drawn} drawings of ${jobs.length} set-ups`)
   console.log(`    ${drawn} drawings`)
 }
 

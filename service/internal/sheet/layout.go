@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"path"
 	"strconv"
 	"strings"
 
@@ -210,9 +211,17 @@ func (s *sheet) cautions(all []setup.Caution) {
 		}
 		s.room(3 * leading * smallSize)
 		s.here().Write(border, s.y+leading*smallSize, smallSize, true, "•")
-		s.lines(border+4, s.width()-4, smallSize, false, strings.TrimSuffix(c.Text+" ("+c.Source+")", " ()"))
+		s.lines(border+4, s.width()-4, smallSize, false, strings.TrimSuffix(c.Text+" ("+sourceOf(c)+")", " ()"))
 		s.y += 0.4
 	}
+}
+
+// sourceOf is where a caution comes from. A record is told by its short name: the paths of addresses are for programs.
+func sourceOf(c setup.Caution) string {
+	if strings.HasPrefix(c.Source, "shops/") {
+		return path.Base(c.Source)
+	}
+	return c.Source
 }
 
 // signed is where somebody writes that the set-up was proved.

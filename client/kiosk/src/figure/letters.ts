@@ -19,7 +19,7 @@ const perLetter = 0.46 // width of one, of the letters' height, on the wide side
 export const lineHigh = 1.1 // of letters, of their height
 const gap = 0.35 // from a line to the letters beside it, of their height
 const ahead = [1.6, 3, 5, 8] // lengths of a leader, of the letters' height
-const turns = 16 // ways that a leader may go
+const turns = 12 // ways that a leader may go
 const leads = 1.5 // cost of a leader; a letter's height of its length is 1/3
 const crosses = 2 // cost of a line that a leader crosses
 const covers = 12 // cost of a line under letters, and of a letter's height of it: more than of any leader
@@ -35,8 +35,13 @@ export function placed(shapes: Shapes, framed: boolean): { labels: Placed[]; box
     return [...offers(label, (longest * perLetter + 2 * pad) * em, (label.lines.length * lineHigh + high) * em, em)].sort((a, b) => a.worse - b.worse)
   })
   const done: (Offer | undefined)[] = labels.map(() => undefined)
-  for (let round = 0; round < rounds; round++) {
-    sets.forEach((set, i) => (done[i] = cheapest(set, shapes, done.filter((d, n): d is Offer => d !== undefined && n !== i))))
+  for (let round = 0, changed = true; changed && round < rounds; round++) {
+    changed = false
+    sets.forEach((set, i) => {
+      const found = cheapest(set, shapes, done.filter((d, n): d is Offer => d !== undefined && n !== i))
+      changed ||= found !== done[i] && sets.length > 1
+      done[i] = found
+    })
   }
   const box = { ...shapes.box }, found = done.filter((d): d is Offer => d !== undefined)
   for (const { box: b } of found) {
@@ -72,8 +77,9 @@ function turned(way: Anchor['out'], by: number): Point {
 
 /** edge is where a leader to the middle of a box ends: at its frame. */
 function edge(from: Point, centre: Point, box: Box): Point {
-  const inside = clipped(centre, from, box)
-  return { x: centre.x + (from.x - centre.x) * inside[1], y: centre.y + (from.y - centre.y) * inside[1] }
+  const x = from.x - centre.x, y = from.y - centre.y
+  const out = Math.min(1, leave(centre.x, x, box.left, box.right), leave(centre.y, y, box.top, box.bottom))
+  return { x: centre.x + x * out, y: centre.y + y * out }
 }
 
 // cheapest looks at the best by themselves first: once one of them is not better than what was found, none that follows is.
@@ -114,7 +120,7 @@ function crossed([from, to]: [Point, Point], part: string, shapes: Shapes): numb
   const around = { left: Math.min(from.x, to.x), right: Math.max(from.x, to.x), top: Math.min(from.y, to.y), bottom: Math.max(from.y, to.y) }
   let sum = 0
   for (const s of shapes.strokes) {
-    if (s.part !== part && meets(s.bounds, around)) for (let i = 1; i < s.points.length; i++) if (cross(from, to, s.points[i - 1]!, s.points[i]!)) sum += s.role === 'construction' ? 0.3 : 1
+    if (s.part !== part && meets(s.bounds, around)) for (let i = 1; i < s.points.length; i++) if (!beside(s.points[i - 1]!, s.points[i]!, around) && cross(from, to, s.points[i - 1]!, s.points[i]!)) sum += s.role === 'construction' ? 0.3 : 1
   }
   return sum
 }
@@ -124,26 +130,22 @@ function cross(a: Point, b: Point, c: Point, d: Point): boolean {
   return side(a, b, c) !== side(a, b, d) && side(c, d, a) !== side(c, d, b)
 }
 
+/** beside tells that a line passes a box by on one side: most do, and that is soon told. */
+const beside = (a: Point, b: Point, box: Box) =>
+  (a.x < box.left && b.x < box.left) || (a.x > box.right && b.x > box.right) || (a.y < box.top && b.y < box.top) || (a.y > box.bottom && b.y > box.bottom)
+
 /** length is how much of a line lies in a box. */
 function length(a: Point, b: Point, box: Box): number {
-  const [from, to] = clipped(a, b, box)
-  return to > from ? (to - from) * Math.hypot(b.x - a.x, b.y - a.y) : 0
+  if (beside(a, b, box)) return 0
+  const x = b.x - a.x, y = b.y - a.y
+  const from = Math.max(0, enter(a.x, x, box.left, box.right), enter(a.y, y, box.top, box.bottom))
+  const to = Math.min(1, leave(a.x, x, box.left, box.right), leave(a.y, y, box.top, box.bottom))
+  return to > from ? (to - from) * Math.hypot(x, y) : 0
 }
 
-/** clipped is the share of a line in a box, from and to; none where to is not beyond from. */
-function clipped(a: Point, b: Point, box: Box): [number, number] {
-  let from = 0, to = 1
-  for (const [at, by, least, most] of [[a.x, b.x - a.x, box.left, box.right], [a.y, b.y - a.y, box.top, box.bottom]] as const) {
-    if (by === 0) {
-      if (at < least || at > most) return [1, 0]
-      continue
-    }
-    const s = (least - at) / by, t = (most - at) / by
-    from = Math.max(from, Math.min(s, t))
-    to = Math.min(to, Math.max(s, t))
-  }
-  return [from, to]
-}
+// enter and leave are the shares of a way at which one of its coordinates comes between two values, and goes.
+const enter = (at: number, by: number, least: number, most: number) => (by === 0 ? -Infinity : ((by > 0 ? least : most) - at) / by)
+const leave = (at: number, by: number, least: number, most: number) => (by === 0 ? Infinity : ((by > 0 ? most : least) - at) / by)
 
 const outside = (b: Box, box: Box) =>
   Math.max(0, box.left - b.left) + Math.max(0, b.right - box.right) + Math.max(0, box.top - b.top) + Math.max(0, b.bottom - box.bottom)
