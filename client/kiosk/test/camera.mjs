@@ -141,7 +141,7 @@ async function label({ label }) {
     const read = Date.now() - start
     await settled(page)
     same(await light(page), 0, 'cameras that are on after a code was read')
-    same(await page.getByRole('dialog').count(), 0, 'the scanner after a code was read')
+    same(await page.locator('k-scanner').count(), 0, 'the scanner after a code was read')
     await tap('link', /North/)
     await tap('link', 'It is right')
     await page.locator('.number').waitFor()
@@ -222,7 +222,7 @@ async function closed() {
       await runs(page)
       if (name === 'button') await page.getByText('Nothing read yet. Go nearer').waitFor() // what helps is said after a while
       await close()
-      await page.getByRole('dialog').waitFor({ state: 'detached' })
+      await page.locator('k-scanner').waitFor({ state: 'detached' })
       same(await light(page), 0, `cameras that are on after it was closed by ${name}`)
     }
     await at(page, '#/')

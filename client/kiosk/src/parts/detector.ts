@@ -16,7 +16,7 @@ declare global {
   }
 }
 
-// Our own paper has QR codes; the others are what other systems stick on tools, all of them with a check of their own or read twice.
+// Our own paper has QR codes; the others are what other systems stick on tools.
 const formats = ['qr_code', 'code_128', 'code_39', 'data_matrix', 'ean_13']
 
 /** detector is what this browser reads codes with. */

@@ -108,8 +108,14 @@ export class Scanner extends Screen {
     this.querySelector('dialog')?.close()
   }
 
+  // closed is heard however it was closed: keys and gestures of the device do so too.
+  private closed(): void {
+    this.stop()
+    this.dispatchEvent(new Event('done'))
+  }
+
   protected override render() {
-    return html`<dialog class="scanner" aria-label=${t('Scan with the camera')} @close=${() => this.dispatchEvent(new Event('done'))}>
+    return html`<dialog class="scanner" aria-label=${t('Scan with the camera')} @close=${() => this.closed()}>
       ${this.trouble ? this.without() : this.with()}
     </dialog>`
   }
