@@ -41,6 +41,11 @@ export function tellNews(): void {
 /** asOf is since when an answer is kept; nothing of one that was just given. */
 export const asOf = (value: object | undefined): Kept | undefined => (value ? marks.get(value) : undefined)
 
+// What came just before the server went is what was kept: it is asked for once more, and marked with its date.
+connection.addEventListener('change', () => {
+  if (connection.away) asked.clear()
+})
+
 /** forget has everything asked anew: something was changed, and what was kept before counts only where there is no connection. */
 export function forget(): void {
   asked.clear()
