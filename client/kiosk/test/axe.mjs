@@ -50,9 +50,10 @@ const wanted = (name) => !process.env.ARRIS_SCREENS || process.env.ARRIS_SCREENS
 
 /** old is the address of a sheet whose wheel was measured since. */
 async function old() {
-  const [code] = await paper.read(await paper.sheet('south', 'bowl-gouge-12'))
-  same((await api('/wheels/south-white/measurements', { diameterMm: 185 })).status, 200, 'the wheel measured')
-  return code.slice(code.indexOf('?') + 1)
+  const [code] = await paper.read(await paper.sheet('west', 'bowl-gouge-12')), held = new URLSearchParams(code.slice(code.indexOf('?') + 1))
+  const { status } = await api(`/wheels/${held.get('wheel')}/measurements`, { diameterMm: Number(held.get('diameter_mm')) - 2 })
+  same(status, 200, 'the wheel measured')
+  return held
 }
 
 // The camera is Chromium's own make-believe, which sees no code.
@@ -67,6 +68,7 @@ export default async function accessible() {
       await page.reload()
       for (const [name, route] of Object.entries(screens).filter(([name]) => wanted(name))) {
         await page.evaluate(() => (location.hash = '#/waiting')) // so that each begins anew
+        await page.locator('k-waiting').waitFor({ state: 'attached' })
         await at(page, name === 'sheet' ? route + sheet : route)
         await first[name]?.(page)
         await settled(page)

@@ -406,6 +406,9 @@ async function plain() {
   await opened({ ...worker, args: [...flags, '--host-resolver-rules=MAP kiosk.test 127.0.0.1'] }, async (page, complaints) => {
     await page.goto(`http://kiosk.test:${port}/kiosk/#/options`)
     await page.getByText('installing it and the camera are off').waitFor()
+    await page.goto(`http://kiosk.test:${port}/kiosk/#/`)
+    await page.locator('#code').waitFor()
+    same(await page.getByRole('button', { name: 'Scan with the camera' }).count(), 0, 'a camera that browsers would not give')
     await page.goto(`http://kiosk.test:${port}/kiosk/#/set-up/north/1?${bowl}`)
     same(flat(await page.locator('.number').innerText()), '45.0 mm', 'a number')
     await page.goto(`http://kiosk.test:${port}/kiosk/#/set-up/north/log?${bowl}`)
