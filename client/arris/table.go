@@ -268,6 +268,9 @@ func (v *sheet) supportNote(s *arrisv1.Step, others []reading) string {
 	if note := v.bevelNote(s); note != "" {
 		say = append(say, note)
 	}
+	if to := measuredTo(s.GetSupport()); to != "" {
+		say = append(say, to)
+	}
 	if move := s.GetSupport().GetMove().GetText(); move != "" {
 		say = append(say, move)
 	}
@@ -279,6 +282,17 @@ func (v *sheet) supportNote(s *arrisv1.Step, others []reading) string {
 		say = append(say, "= "+strings.Join(also, "; "))
 	}
 	return strings.Join(say, "\n")
+}
+
+// measuredTo is where the distance ends that a support is set by, where it is one from the wheel.
+func measuredTo(s *arrisv1.SupportSetting) string {
+	switch s.GetSetBy() {
+	case arrisv1.Datum_DATUM_WHEEL_GAP:
+		return s.GetWheelGap().GetMeasuredTo()
+	case arrisv1.Datum_DATUM_FACE_DISTANCE:
+		return s.GetFaceDistance().GetMeasuredTo()
+	}
+	return ""
 }
 
 // bevelNote says which bevel a step grinds, where there are several.

@@ -530,7 +530,7 @@ type Settings_SlideMm struct {
 }
 
 type Settings_WheelGapMm struct {
-	// Wheel's surface to the near side of the support, on the line of centres.
+	// Wheel's surface to the near side of a bar, or to a pocket's gauged surface (unset: its ball's centre), on the line of centres.
 	WheelGapMm float64 `protobuf:"fixed64,5,opt,name=wheel_gap_mm,json=wheelGapMm,proto3,oneof"`
 }
 
@@ -545,7 +545,7 @@ type Settings_PivotToAxleMm struct {
 }
 
 type Settings_FaceDistanceMm struct {
-	// Horizontally from the wheel's face at axle height to the near side of the support.
+	// Horizontally from the wheel's face at axle height to the same place of the support.
 	FaceDistanceMm float64 `protobuf:"fixed64,8,opt,name=face_distance_mm,json=faceDistanceMm,proto3,oneof"`
 }
 

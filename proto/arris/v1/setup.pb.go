@@ -560,8 +560,10 @@ type LengthSetting struct {
 	ExactMm float64                `protobuf:"fixed64,1,opt,name=exact_mm,json=exactMm,proto3" json:"exact_mm,omitempty"`
 	SetMm   float64                `protobuf:"fixed64,2,opt,name=set_mm,json=setMm,proto3" json:"set_mm,omitempty"`
 	// Edge angle per millimetre of it, everything else held.
-	DegPerMm      float64 `protobuf:"fixed64,3,opt,name=deg_per_mm,json=degPerMm,proto3" json:"deg_per_mm,omitempty"`
-	Text          string  `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
+	DegPerMm float64 `protobuf:"fixed64,3,opt,name=deg_per_mm,json=degPerMm,proto3" json:"deg_per_mm,omitempty"`
+	Text     string  `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
+	// Where a distance from the wheel ends, in words: "to the middle of the ball". A pocket without a gauged surface has no other place.
+	MeasuredTo    string `protobuf:"bytes,5,opt,name=measured_to,json=measuredTo,proto3" json:"measured_to,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -620,6 +622,13 @@ func (x *LengthSetting) GetDegPerMm() float64 {
 func (x *LengthSetting) GetText() string {
 	if x != nil {
 		return x.Text
+	}
+	return ""
+}
+
+func (x *LengthSetting) GetMeasuredTo() string {
+	if x != nil {
+		return x.MeasuredTo
 	}
 	return ""
 }
@@ -1263,13 +1272,15 @@ const file_arris_v1_setup_proto_rawDesc = "" +
 	"\x10platform_to_axle\x18\t \x01(\v2\x17.arris.v1.LengthSettingR\x0eplatformToAxle\x12L\n" +
 	"\x16reference_line_to_axle\x18\n" +
 	" \x01(\v2\x17.arris.v1.LengthSettingR\x13referenceLineToAxle\x12\x15\n" +
-	"\x06set_by\x18\v \x01(\tR\x05setBy\"s\n" +
+	"\x06set_by\x18\v \x01(\tR\x05setBy\"\x94\x01\n" +
 	"\rLengthSetting\x12\x19\n" +
 	"\bexact_mm\x18\x01 \x01(\x01R\aexactMm\x12\x15\n" +
 	"\x06set_mm\x18\x02 \x01(\x01R\x05setMm\x12\x1c\n" +
 	"\n" +
 	"deg_per_mm\x18\x03 \x01(\x01R\bdegPerMm\x12\x12\n" +
-	"\x04text\x18\x04 \x01(\tR\x04text\"x\n" +
+	"\x04text\x18\x04 \x01(\tR\x04text\x12\x1f\n" +
+	"\vmeasured_to\x18\x05 \x01(\tR\n" +
+	"measuredTo\"x\n" +
 	"\fAngleSetting\x12\x1b\n" +
 	"\texact_deg\x18\x01 \x01(\x01R\bexactDeg\x12\x17\n" +
 	"\aset_deg\x18\x02 \x01(\x01R\x06setDeg\x12\x1e\n" +

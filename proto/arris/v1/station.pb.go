@@ -84,13 +84,13 @@ const (
 	Datum_DATUM_UNSPECIFIED Datum = 0
 	// Scale reading along the slide.
 	Datum_DATUM_SLIDE Datum = 1
-	// Wheel's surface to the near side of the support, on the line of centres.
+	// Wheel's surface to the near side of a bar, or to a pocket's gauged surface (unset: its ball's centre), on the line of centres.
 	Datum_DATUM_WHEEL_GAP Datum = 2
 	// Wheel's surface to the far side of a bar.
 	Datum_DATUM_WHEEL_GAP_FAR Datum = 3
 	// Axle to the centre of bar or ball.
 	Datum_DATUM_PIVOT_TO_AXLE Datum = 4
-	// Horizontally from the wheel's face at axle height to the support's near side.
+	// Horizontally from the wheel's face at axle height to the same place of the support.
 	Datum_DATUM_FACE_DISTANCE Datum = 5
 	// Top of the bar (centre of the ball) above the station's reference surface.
 	Datum_DATUM_HEIGHT Datum = 6

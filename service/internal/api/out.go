@@ -92,7 +92,7 @@ func lengthOut(l *setup.LengthSetting) *arrisv1.LengthSetting {
 	if l == nil {
 		return nil
 	}
-	return &arrisv1.LengthSetting{ExactMm: float64(l.Exact), SetMm: float64(l.Set), DegPerMm: l.PerMM * perDegree, Text: l.Text}
+	return &arrisv1.LengthSetting{ExactMm: float64(l.Exact), SetMm: float64(l.Set), DegPerMm: l.PerMM * perDegree, Text: l.Text, MeasuredTo: l.To}
 }
 
 func angleOut(a *setup.AngleSetting) *arrisv1.AngleSetting {

@@ -171,7 +171,9 @@ func (x *search) supportSetting(s stand) SupportSetting {
 			out.Tilt = &AngleSetting{Exact: unit.Angle(exact), Set: unit.Angle(set), PerAngle: per, What: x.say(x.datum(d)), Text: x.setAngle(unit.Angle(set))}
 			continue
 		}
-		out.Lengths[d] = &LengthSetting{Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, What: x.say(x.datum(d)), Text: x.setLength(unit.Length(set))}
+		out.Lengths[d] = &LengthSetting{
+			Exact: unit.Length(exact), Set: unit.Length(set), PerMM: per, What: x.say(x.datum(d)), To: x.measuredTo(d), Text: x.setLength(unit.Length(set)),
+		}
 	}
 	if x.support.Kind == shop.Platform && !x.surface.Flat() {
 		line, per := s.exact.line+s.bevel.below, x.per(&s, shop.DatumPlatformToAxle)

@@ -71,6 +71,24 @@ func (r *rig) datum(d shop.Datum) words.Text {
 	return datumWords[d]
 }
 
+// measuredTo is where a distance from the wheel ends: of a pocket whose gauged surface nobody told, in the middle of what sits in it.
+func (r *rig) measuredTo(d shop.Datum) string {
+	if d != shop.DatumWheelGap && d != shop.DatumFaceDistance {
+		return ""
+	}
+	switch {
+	case r.support.Kind == shop.Bar:
+		return r.say("to the near side of the bar")
+	case r.support.Kind == shop.Pocket && r.support.Near != 0:
+		return r.say("to the pocket's gauged surface")
+	case r.support.Kind == shop.Pocket && r.holder.Kind == shop.Butted:
+		return r.say("to the handle's seat")
+	case r.support.Kind == shop.Pocket:
+		return r.say("to the middle of the ball")
+	}
+	return ""
+}
+
 // degrees and mm are an angle and a length in a text; the functions of the same names print them in refusals.
 func (r *rig) degrees(a unit.Angle) string { return r.in.Degrees(a) }
 func (r *rig) mm(l unit.Length) string     { return r.in.Number(float64(l), 2) + " mm" }

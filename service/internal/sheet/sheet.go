@@ -136,7 +136,7 @@ type setting struct {
 	lead  string // "Set the stick-out to"
 	text  string // "45.0 mm"
 	part  string // of the drawing
-	means string // what a small mistake does
+	means string // where it is measured to, and what a small mistake does
 }
 
 // settings are a step's, in the order to make them.
@@ -153,12 +153,12 @@ func (in speech) settings(s setup.Step) (all []setting) {
 		if l.Measured {
 			lead = "Measure: %s is"
 		}
-		all = append(all, setting{l.What, in.say(lead, l.What), signed(l.Text), part, in.effect(unit.Angle(l.PerMM*float64(more)), change)})
+		all = append(all, setting{l.What, in.say(lead, l.What), signed(l.Text), part, joined(l.To, in.effect(unit.Angle(l.PerMM*float64(more)), change))})
 	}
 	angle := func(part, sense string, a *setup.AngleSetting) {
 		if a != nil {
-			means := strings.TrimPrefix(sense+"; "+in.effect(unit.Angle(a.PerAngle)*unit.Degree, in.say("1° more")), "; ")
-			all = append(all, setting{a.What, in.say("Set %s to", a.What), signed(a.Text), part, means})
+			means := in.effect(unit.Angle(a.PerAngle)*unit.Degree, in.say("1° more"))
+			all = append(all, setting{a.What, in.say("Set %s to", a.What), signed(a.Text), part, joined(sense, means)})
 		}
 	}
 	length("stick_out", s.StickOut)
@@ -169,6 +169,14 @@ func (in speech) settings(s setup.Step) (all []setting) {
 		length(s.FigurePart, s.Support.Lengths[s.Support.SetBy])
 	}
 	return all
+}
+
+// joined are two remarks, of which either may be none.
+func joined(first, second string) string {
+	if first == "" || second == "" {
+		return first + second
+	}
+	return first + "; " + second
 }
 
 // signed is a number with a minus that can be seen at arm's length.
