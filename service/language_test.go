@@ -165,7 +165,7 @@ func sameAnswer(t *testing.T, code, field, path string, english, own any) (texts
 			texts += sameAnswer(t, code, field, fmt.Sprintf("%s[%d]", path, i), e[i], o[i])
 		}
 	case string:
-		if slices.Contains([]string{"text", "texts", "description", "lines", "title", "label", "alongLabel", "angleLabel", "source"}, field) {
+		if slices.Contains([]string{"text", "texts", "description", "lines", "title", "label", "alongLabel", "angleLabel", "source", "measuredTo"}, field) {
 			sameText(t, code, path, e, own.(string))
 			return 1
 		}

@@ -287,9 +287,9 @@ func (v *sheet) supportNote(s *arrisv1.Step, others []reading) string {
 // measuredTo is where the distance ends that a support is set by, where it is one from the wheel.
 func measuredTo(s *arrisv1.SupportSetting) string {
 	switch s.GetSetBy() {
-	case arrisv1.Datum_DATUM_WHEEL_GAP:
+	case "wheel_gap":
 		return s.GetWheelGap().GetMeasuredTo()
-	case arrisv1.Datum_DATUM_FACE_DISTANCE:
+	case "face_distance":
 		return s.GetFaceDistance().GetMeasuredTo()
 	}
 	return ""
