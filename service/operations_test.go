@@ -416,3 +416,27 @@ func TestOperationsGoOnAfterTheServer(t *testing.T) {
 		}
 	})
 }
+
+// A caller who did not hear the answer asks again: what was begun is told, though its filter selects nothing any more.
+func TestPrintingAskedAgainIsTheSame(t *testing.T) {
+	_, conn := started(t, service.Config{Demo: true})
+	p := printerOf(t, conn)
+	ask := &arrisv1.PrintSheetsRequest{Shop: "shops/main", RequestId: "once", Selection: &arrisv1.SheetSelection{
+		Of: &arrisv1.SheetSelection_ToolFilter{ToolFilter: `name = "shops/main/tools/skew-25"`}, Stations: []string{"shops/main/stations/north"},
+	}}
+	first, err := p.PrintSheets(t.Context(), proto.CloneOf(ask))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := arrisv1.NewToolServiceClient(conn).DeleteTool(t.Context(), &arrisv1.DeleteToolRequest{Name: "shops/main/tools/skew-25"}); err != nil {
+		t.Fatal(err)
+	}
+	again, err := p.PrintSheets(t.Context(), proto.CloneOf(ask))
+	if err != nil || again.GetName() != first.GetName() {
+		t.Errorf("%v, %v; the first is %v", again, err, first)
+	}
+	ask.RequestId = "another"
+	if _, err := p.PrintSheets(t.Context(), ask); err == nil {
+		t.Error("a filter that selects nothing prints")
+	}
+}

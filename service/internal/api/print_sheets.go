@@ -40,6 +40,10 @@ func (o *Operations) PrintSheets(ctx context.Context, req *arrisv1.PrintSheetsRe
 	if operation.AsOf.IsZero() {
 		operation.AsOf = time.Now().UTC().Truncate(time.Microsecond)
 	}
+	// What a filter selects may be another by now: an operation that was begun is what it was.
+	if started, before, err := o.kept.StartedOperation(ctx, req.GetShop(), operation.RequestID, operation.Hash); before || err != nil {
+		return operationShown(started, err)
+	}
 	asked, err := o.asked(ctx, req, operation.AsOf)
 	if err != nil {
 		return nil, err

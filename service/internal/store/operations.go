@@ -73,6 +73,8 @@ type Operations interface {
 	// StartOperation keeps a new operation with what was asked. A request id that an operation of the shop has gives that one; with another
 	// hash it is RequestReused. More than [MostUnfinished] are Crowded.
 	StartOperation(ctx context.Context, o Operation, request []byte) (Operation, error)
+	// StartedOperation is the one that a request id began before, false where none did; with another hash it is RequestReused.
+	StartedOperation(ctx context.Context, shop, requestID, hash string) (Operation, bool, error)
 	Operation(ctx context.Context, name string) (Operation, error)
 	// OperationsOf reads a page of a shop's operations, the newest first, and the token of the next, empty after the last one.
 	OperationsOf(ctx context.Context, shop string, limit int, token string) (page []Operation, next string, err error)

@@ -67,17 +67,10 @@ func (w writer) held(o store.Operation, set string, args ...any) error {
 func (s *DB) StartOperation(ctx context.Context, o store.Operation, request []byte) (started store.Operation, err error) {
 	shop := store.ShopOf(o.Name)
 	err = s.writing(ctx, func(w writer) error {
-		if o.RequestID != "" {
-			found, err := operations(w.ctx, w.tx, "shop = $1 AND request_id = $2", shop, o.RequestID)
-			switch {
-			case err != nil:
-				return err
-			case len(found) > 0 && found[0].Hash != o.Hash:
-				return store.Errorf(store.RequestReused, "the request id %q came before with another request: make a new id for a new request", o.RequestID)
-			case len(found) > 0:
-				started = found[0]
-				return nil
-			}
+		found, before, err := startedBy(w.ctx, w.tx, shop, o.RequestID, o.Hash)
+		if before || err != nil {
+			started = found
+			return err
 		}
 		var waiting int
 		if err := w.tx.QueryRowContext(w.ctx, "SELECT COUNT(*) FROM operations WHERE shop = $1 AND "+unfinished, shop).Scan(&waiting); err != nil {
@@ -100,6 +93,29 @@ func (s *DB) StartOperation(ctx context.Context, o store.Operation, request []by
 		return w.exec("INSERT INTO operation_requests (operation, body) VALUES ($1, $2)", o.Name, request)
 	})
 	return started, err
+}
+
+// StartedOperation reads the one that a request id began.
+func (s *DB) StartedOperation(ctx context.Context, shop, requestID, hash string) (o store.Operation, before bool, err error) {
+	err = s.reading(ctx, func(ctx context.Context) error {
+		o, before, err = startedBy(ctx, s.db, shop, requestID, hash)
+		return err
+	})
+	return o, before, err
+}
+
+func startedBy(ctx context.Context, db reader, shop, requestID, hash string) (o store.Operation, before bool, err error) {
+	if requestID == "" {
+		return o, false, nil
+	}
+	found, err := operations(ctx, db, "shop = $1 AND request_id = $2", shop, requestID)
+	switch {
+	case err != nil || len(found) == 0:
+		return o, false, err
+	case found[0].Hash != hash:
+		return o, false, store.Errorf(store.RequestReused, "the request id %q came before with another request: make a new id for a new request", requestID)
+	}
+	return found[0], true, nil
 }
 
 // Operation reads an operation.
