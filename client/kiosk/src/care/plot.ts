@@ -120,7 +120,7 @@ export class Plot extends Screen {
   private legend(): TemplateResult {
     const sample = (drawn: TemplateResult<2>, words: string) => html`<li><svg class="sample" viewBox="0 0 40 20" width="40" height="20" aria-hidden="true" focusable="false">${drawn}</svg> ${words}</li>`
     const dressed = this.log.entries.some((e) => e.measurement.dressed === true), { ahead } = this.log
-    return html`<ul class="legend">
+    return html`<ul class="plot-legend">
       ${sample(svg`<path class="joined" d="M2 7 L38 13" /><circle class="point" cx="20" cy="10" r="5" />`, t('measured'))}
       ${dressed ? sample(svg`<path class="dressed" d="M15 1 h10 L20 8 Z M20 8 V19" />`, t('dressed')) : nothing}
       ${ahead.length > 1 ? sample(svg`<path class="expected" d="M2 10 H38" />`, t('expected')) : nothing}

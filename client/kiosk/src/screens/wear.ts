@@ -86,7 +86,7 @@ function done({ measurement: m }: Entry): TemplateResult {
 const expected = (ahead: Expected[]) => html`
   <table class="log">
     <thead><tr><th scope="col">${t('Day')}</th><th scope="col">${t('Expected')}</th><th scope="col">${t('Range')}</th></tr></thead>
-    <tbody>${ahead.map((p) => html`<tr><td>${day(p.time)}</td><td class="size">${length(p.mm)}</td><td class="size">${length(p.least)} – ${length(p.most)}</td></tr>`)}</tbody>
+    <tbody>${ahead.map((p) => html`<tr><td>${day(p.time)}</td><td class="size">${length(p.mm)}</td><td><span class="size">${length(p.least)} –</span> <span class="size">${length(p.most)}</span></td></tr>`)}</tbody>
   </table>`
 
 /** recipes are what wear does to what is ground on the wheel, the most urgent first. */
