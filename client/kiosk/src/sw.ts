@@ -36,14 +36,15 @@ async function begin(): Promise<void> {
   await worker.clients.claim()
 }
 
+// A shelf that a newer worker took away stays away: to match by its name makes none, and to open it would.
 async function kept(file: string, request: Request): Promise<Response> {
-  const cache = await caches.open(shelf)
-  return (await cache.match(file)) ?? (await fetch(request))
+  return (await caches.match(file, { cacheName: shelf })) ?? (await fetch(request))
 }
 
 async function keptFromNow(file: string, request: Request): Promise<Response> {
-  const answer = await kept(file, request)
-  const cache = await caches.open(shelf)
-  if (answer.ok && !(await cache.match(file))) await cache.put(file, answer.clone())
+  const found = await caches.match(file, { cacheName: shelf })
+  if (found) return found
+  const answer = await fetch(request)
+  if (answer.ok && (await caches.has(shelf))) await (await caches.open(shelf)).put(file, answer.clone())
   return answer
 }

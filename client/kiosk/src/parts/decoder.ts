@@ -18,16 +18,16 @@ export async function decoder(): Promise<Detector> {
   return { detect }
 }
 
-/** fetched is the program; a worker keeps it from then on. */
-export async function fetched(): Promise<Response> {
+/** fetched is the program; a worker keeps it from then on. It is read whole: a worker that still hands one out gives way to no newer one. */
+export async function fetched(): Promise<ArrayBuffer> {
   const answer = await fetch(program)
   if (!answer.ok) throw new Error(`${program.href} is answered ${answer.status}`)
-  return answer
+  return answer.arrayBuffer()
 }
 
 // The library would fetch its program by itself from another host: so it is given it.
 async function load(): Promise<void> {
-  const wasmBinary = await (await fetched()).arrayBuffer()
+  const wasmBinary = await fetched()
   await prepareZXingModule({ overrides: { wasmBinary, locateFile: () => program.href }, fireImmediately: true })
 }
 
