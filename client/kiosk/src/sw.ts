@@ -41,10 +41,8 @@ async function kept(file: string, request: Request): Promise<Response> {
   return (await caches.match(file, { cacheName: shelf })) ?? (await fetch(request))
 }
 
+// The shelf fetches by itself: what a page asks for ends with that page, and a worker that waits for the rest gives way to no newer one.
 async function keptFromNow(file: string, request: Request): Promise<Response> {
-  const found = await caches.match(file, { cacheName: shelf })
-  if (found) return found
-  const answer = await fetch(request)
-  if (answer.ok && (await caches.has(shelf))) await (await caches.open(shelf)).put(file, answer.clone())
-  return answer
+  if (!(await caches.match(file, { cacheName: shelf })) && (await caches.has(shelf))) await (await caches.open(shelf)).add(file).catch(() => undefined)
+  return await kept(file, request)
 }
