@@ -284,13 +284,15 @@ func (v *sheet) supportNote(s *arrisv1.Step, others []reading) string {
 	return strings.Join(say, "\n")
 }
 
-// measuredTo is where the distance ends that a support is set by, where it is one from the wheel.
+// measuredTo is where the distance or height ends that a support is set by.
 func measuredTo(s *arrisv1.SupportSetting) string {
 	switch s.GetSetBy() {
 	case "wheel_gap":
 		return s.GetWheelGap().GetMeasuredTo()
 	case "face_distance":
 		return s.GetFaceDistance().GetMeasuredTo()
+	case "height":
+		return s.GetHeight().GetMeasuredTo()
 	}
 	return ""
 }

@@ -16,6 +16,8 @@ export interface Card {
   text: string
   number: string
   unit: string
+  /** Where what is measured ends, as the API says it. */
+  to: string
   /** Of the drawing. */
   part: string
   /** What a small mistake does. */
@@ -85,7 +87,7 @@ export function cardsOf(setup: Setup | undefined, butted = false): Card[] {
   return cards
 }
 
-const blank: Card = { step: 0, kind: 'do', quantity: '', text: '', number: '', unit: '', part: '', means: '', last: false }
+const blank: Card = { step: 0, kind: 'do', quantity: '', text: '', number: '', unit: '', to: '', part: '', means: '', last: false }
 
 // isTurned tells whether the tool is laid otherwise than for the step before.
 const isTurned = (step: Step) => step.side === 'SIDE_SECOND' || step.side === 'SIDE_UPPER' || (step.side === 'SIDE_FIRST' && /;/.test(text(step.text)) && !step.stickOut)
@@ -105,7 +107,7 @@ function settings(step: Step, i: number): Card[] {
   const support = supportReading(step)
   if (support) {
     const means = isAngle(support.quantity) ? perAngle(support.setting) : perLength(support.setting)
-    found.push({ ...blank, step: i, kind: 'set', quantity: support.quantity, part: text(step.figurePart), ...shown(support.setting.text), means })
+    found.push({ ...blank, step: i, kind: 'set', quantity: support.quantity, part: text(step.figurePart), ...shown(support.setting.text), to: text(support.setting.measuredTo), means })
   }
   return found
 }

@@ -356,13 +356,17 @@ async function otherPage() {
       newer = 'n'
       await page.evaluate(async () => (await navigator.serviceWorker.getRegistration()).update())
       await until(() => page.evaluate(async () => (await navigator.serviceWorker.getRegistration()).waiting !== null), 'a newer page that waits')
-      // A browser lets a worker with nothing to do end by itself; this one, which is watched by a test, it keeps, and at times lets it give way to
-      // no other.
+      // A browser lets a worker with nothing to do end by itself; one that is watched by a test it keeps, and at times that one gives way only
+      // at a later opening.
       const tools = await page.context().newCDPSession(page)
       await tools.send('ServiceWorker.enable')
-      await tools.send('ServiceWorker.stopAllWorkers')
-      await page.reload()
-      await until(async () => (await shelves().catch(() => [])).join() === old.replace('arris-page-', 'arris-page-n'), 'the newer page alone')
+      const alone = async () => (await shelves().catch(() => [])).join() === old.replace('arris-page-', 'arris-page-n')
+      await until(async () => {
+        await tools.send('ServiceWorker.stopAllWorkers')
+        await page.reload()
+        for (let i = 0; i < 15 && !(await alone()); i++) await new Promise((done) => setTimeout(done, 200))
+        return alone()
+      }, 'the newer page alone')
       await page.locator('main > *').first().waitFor()
       complaints.splice(0, complaints.length, ...complaints.filter((c) => !c.startsWith(`asked another host: ${near}`)))
     })

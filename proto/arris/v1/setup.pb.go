@@ -562,7 +562,7 @@ type LengthSetting struct {
 	// Edge angle per millimetre of it, everything else held.
 	DegPerMm float64 `protobuf:"fixed64,3,opt,name=deg_per_mm,json=degPerMm,proto3" json:"deg_per_mm,omitempty"`
 	Text     string  `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
-	// Where a distance from the wheel ends, in words: "to the middle of the ball". A pocket without a gauged surface has no other place.
+	// Where a distance from the wheel or a height ends, in words: "to the middle of the ball". A pocket without a gauged surface has no other place.
 	MeasuredTo    string `protobuf:"bytes,5,opt,name=measured_to,json=measuredTo,proto3" json:"measured_to,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

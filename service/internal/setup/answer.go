@@ -66,7 +66,7 @@ type LengthSetting struct {
 	Exact, Set unit.Length
 	PerMM      float64 // radians of edge angle per millimetre
 	What       string  // is set: "the stick-out", "the bar's height"
-	To         string  // a gap from the wheel: "to the middle of the ball"
+	To         string  // where it ends: "to the middle of the ball"
 	Measured   bool    // it is as it is: a tool's length
 	Text       string
 }

@@ -71,22 +71,24 @@ func (r *rig) datum(d shop.Datum) words.Text {
 	return datumWords[d]
 }
 
-// measuredTo is where a distance from the wheel ends: of a pocket whose gauged surface nobody told, in the middle of what sits in it.
+// measuredTo is where a distance from the wheel, or a height, ends: at a pocket whose gauged surface nobody told, in the middle of what sits in it.
 func (r *rig) measuredTo(d shop.Datum) string {
-	if d != shop.DatumWheelGap && d != shop.DatumFaceDistance {
+	if d != shop.DatumWheelGap && d != shop.DatumFaceDistance && d != shop.DatumHeight {
 		return ""
 	}
 	switch {
+	case r.support.Kind == shop.Bar && d == shop.DatumHeight:
+		return r.say("to the top of the bar")
 	case r.support.Kind == shop.Bar:
 		return r.say("to the near side of the bar")
-	case r.support.Kind == shop.Pocket && r.support.Near != 0:
+	case r.support.Kind != shop.Pocket:
+		return ""
+	case d != shop.DatumHeight && r.support.Near != 0:
 		return r.say("to the pocket's gauged surface")
-	case r.support.Kind == shop.Pocket && r.holder.Kind == shop.Butted:
+	case r.holder.Kind == shop.Butted:
 		return r.say("to the handle's seat")
-	case r.support.Kind == shop.Pocket:
-		return r.say("to the middle of the ball")
 	}
-	return ""
+	return r.say("to the middle of the ball")
 }
 
 // degrees and mm are an angle and a length in a text; the functions of the same names print them in refusals.

@@ -39,7 +39,7 @@ export class Stands extends Screen {
     return html`
       ${about(work)}
       <h1>${t('{quantity} as it stands now', { quantity: quantity(support.quantity) })}</h1>
-      <p class="lead">${measuredFrom(support.quantity, work.support)}</p>
+      <p class="lead">${measuredFrom(support.quantity, text(setting.measuredTo))}</p>
       <k-keypad .start=${start} .unit=${angle ? '°' : unit()} .places=${!angle && prefs.inch ? 3 : 1} .minus=${angle} .label=${quantity(support.quantity)}
         .action=${t('It stands there')} @entered=${(e: Entered) => this.entered(e.value)}></k-keypad>`
   }

@@ -98,7 +98,7 @@ export class StepPage extends Screen {
   }
 
   private toSet(card: Card): TemplateResult {
-    const from = measuredFrom(card.quantity, this.work.support)
+    const from = measuredFrom(card.quantity, card.to)
     return html`
       <h1>${quantity(card.quantity)}</h1>
       ${bigNumber(card.number, card.unit, quantity(card.quantity))}

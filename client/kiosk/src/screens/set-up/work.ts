@@ -7,7 +7,6 @@ import { cardsOf, type Card } from '../../cards'
 import { recipeOf, requestOf, type Job } from '../../job'
 import { stand, standing, type Stand } from '../../memory'
 import { asOf } from '../../offline/answers'
-import type { Support } from '../../quantities'
 import { isLocked, mounted } from '../../tiles'
 
 export interface Work {
@@ -22,8 +21,6 @@ export interface Work {
   cards: Card[]
   /** Where the support stands, when it is the one that is used. */
   stand: Stand | undefined
-  /** What the machine holds the tool by, where that is known. */
-  support: Support | undefined
 }
 
 const lockedCode = 'STATION_LOCKED'
@@ -36,7 +33,7 @@ export async function worked(job: Job): Promise<Work> {
   const [station, wheels, tool, recipe, request] = await Promise.all([
     shop.station(shop.named('stations', job.station)), shop.wheels(), job.tool ? shop.tool(shop.named('tools', job.tool)) : undefined, recipeOf(job), asked,
   ])
-  const work: Work = { job, station, tool, recipe, request, wheel: mounted(wheels, station), setup: undefined, cards: [], stand: undefined, support: undefined }
+  const work: Work = { job, station, tool, recipe, request, wheel: mounted(wheels, station), setup: undefined, cards: [], stand: undefined }
   if (isLocked(station)) return work
   let setup = await solved
   if (list(setup.cautions).some((c) => c.code === lockedCode)) return { ...work, station: { ...station, state: 'STATION_STATE_LOCKED' } }
@@ -47,7 +44,6 @@ export async function worked(job: Job): Promise<Work> {
   }
   work.setup = setup
   work.cards = cardsOf(setup, await butted)
-  work.support = list(station.supports).find((s) => s.supportId === setup.basis?.support)
   return work
 }
 
