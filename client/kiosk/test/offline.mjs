@@ -363,7 +363,7 @@ async function otherPage() {
       const alone = async () => (await shelves().catch(() => [])).join() === old.replace('arris-page-', 'arris-page-n')
       await until(async () => {
         await tools.send('ServiceWorker.stopAllWorkers')
-        await page.reload()
+        await page.reload().catch(() => {}) // the page may be going over to the newer one by itself just then
         for (let i = 0; i < 15 && !(await alone()); i++) await new Promise((done) => setTimeout(done, 200))
         return alone()
       }, 'the newer page alone')
