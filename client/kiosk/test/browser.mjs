@@ -16,9 +16,10 @@ export const phone = { width: 390, height: 844 }
 /** opened starts a browser, gives a page of it to what is to be done, and ends it. Anything the page writes as an error is a failure. */
 export async function opened(options, job) {
   const profile = mkdtempSync(join(tmpdir(), 'kiosk-'))
-  const context = await chromium.launchPersistentContext(profile, {
+  const launch = () => chromium.launchPersistentContext(profile, {
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, serviceWorkers: 'block', ...options,
   })
+  const context = await launch().catch(launch) // one in hundreds of browsers ends while it starts
   context.setDefaultTimeout(10_000)
   const page = context.pages()[0] ?? (await context.newPage())
   const complaints = []
