@@ -66,6 +66,12 @@ export function same(seen, wanted, what) {
   if (seen !== wanted) throw new Error(`${what}: seen ${JSON.stringify(seen)}, wanted ${JSON.stringify(wanted)}`)
 }
 
+/** becomes waits until the server has what the page, which is sure of it, says already. */
+export async function becomes(seen, wanted, what) {
+  for (const end = Date.now() + 10_000; Date.now() < end && (await seen()) !== wanted; ) await new Promise((done) => setTimeout(done, 100))
+  same(await seen(), wanted, what)
+}
+
 export function holds(condition, what) {
   if (!condition) throw new Error(what)
 }

@@ -1,6 +1,6 @@
 // Looking after the shop: a lock that everybody sees and nobody writes over, a release by those who may, entries taken back, a wheel's log with
 // what the API foresees, inspections, and what people write into notes.
-import { alone, api, at, holds, opened, phone, same, settled, shop, tablet } from './browser.mjs'
+import { alone, api, at, becomes, holds, opened, phone, same, settled, shop, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 const markup = '<img src=x onerror="window.hurt=1"><b>bold</b>${window.hurt=1}'
@@ -195,10 +195,10 @@ async function locks() {
       await there.waitForTimeout(500)
       await there.touchscreen.tap(first.x + first.width / 2, first.y + first.height / 2)
       await there.getByText('Locked: Locked in a hurry; ask before use').waitFor()
-      same((await api('/stations/west')).state, 'STATION_STATE_LOCKED', 'state after two taps')
+      await becomes(async () => (await api('/stations/west')).state, 'STATION_STATE_LOCKED', 'state after two taps')
       await there.getByLabel('In your own words').fill('The belt slips')
       await tap(there, 'button', 'Add to the reason')
-      same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips', 'the reason, added to')
+      await becomes(async () => (await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips', 'the reason, added to')
 
       // The other one had it open while it was in service: told, and nothing is written over.
       await tap(here, 'button', 'Lock this station')
@@ -208,7 +208,7 @@ async function locks() {
       await here.getByText('“A crack in the rest”').waitFor()
       same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips', 'the reason while it is asked')
       await tap(here, 'button', 'Add mine to it')
-      same((await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips; A crack in the rest', 'both reasons')
+      await becomes(async () => (await api('/stations/west')).stateReason, 'Locked in a hurry; ask before use; The belt slips; A crack in the rest', 'both reasons')
       await at(here, `#/set-up/west/1?${bowl}`)
       await here.getByText(/is locked/).first().waitFor()
       holds(!/\d/.test(await here.locator('main').innerText()), 'a number on a locked station')
@@ -228,7 +228,7 @@ async function locks() {
       same(await there.getByLabel('What was put right?').inputValue(), 'Belt changed', 'what was typed')
       await tap(there, 'button', 'Release the station')
       await there.getByText('In service').waitFor()
-      same((await api('/stations/west')).stateReason, 'Belt changed', 'what was put right')
+      await becomes(async () => (await api('/stations/west')).stateReason, 'Belt changed', 'what was put right')
     })
   })
 }
@@ -261,7 +261,7 @@ async function undone() {
       await tap(page, 'link', 'Log it')
       await tap(page, 'button', kind)
       await page.getByText('It can be undone for another 10 minutes.').waitFor()
-      same((await api('/sharpenings?pageSize=1&orderBy=occur_time%20desc')).sharpenings[0].kind, name, 'the kind logged')
+      await becomes(async () => (await api('/sharpenings?pageSize=1&orderBy=occur_time%20desc')).sharpenings[0].kind, name, 'the kind logged')
     }
     await tap(page, 'link', 'The log')
     const lines = page.locator('.care-list > li')
@@ -306,7 +306,7 @@ async function inspections() {
     await page.waitForTimeout(500)
     await tap(page, 'button', 'Lock it now')
     await page.getByText('is locked.').waitFor()
-    same((await api('/stations/west')).stateReason, 'Bearing is loose', 'why it is locked')
+    await becomes(async () => (await api('/stations/west')).stateReason, 'Bearing is loose', 'why it is locked')
     await at(page, '#/station/west')
     await page.locator('.entries').getByText('Not to be used').waitFor()
   })
@@ -378,7 +378,7 @@ async function keys() {
     await page.waitForTimeout(500)
     await press('Enter') // the focus stays on the same place
     await page.getByText('Locked: Locked in a hurry').waitFor()
-    same((await api('/stations/north')).state, 'STATION_STATE_LOCKED', 'locked by keyboard')
+    await becomes(async () => (await api('/stations/north')).state, 'STATION_STATE_LOCKED', 'locked by keyboard')
     await kept('/stations/north:unlock', { unlockReason: 'A drill' })
   })
 }

@@ -1,5 +1,5 @@
 // A technician's day at the kiosk, from opening to closing, checked against what the server keeps.
-import { alone, api, at, holds, opened, same, settled, shop, tablet } from './browser.mjs'
+import { alone, api, at, becomes, holds, opened, same, settled, shop, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 
@@ -148,7 +148,7 @@ export default async function day() {
     await at(page, '#/station/west')
     await tap('button', 'Lock this station')
     await tap('button', 'Noise or shaking')
-    same((await api('/stations/west')).stateReason, 'Noise or shaking', 'the reason kept')
+    await becomes(async () => (await api('/stations/west')).stateReason, 'Noise or shaking', 'the reason kept')
     await reads('Locked')
     for (const route of ['1', 'whole', 'what-if', 'prove', 'log']) {
       await at(page, `#/set-up/west/${route}?${bowl}`)
@@ -166,7 +166,7 @@ export default async function day() {
     await page.getByRole('checkbox').check()
     await tap('button', 'Release the station')
     await reads('In service')
-    same((await api('/stations/west')).state, 'STATION_STATE_IN_SERVICE', 'state after release')
+    await becomes(async () => (await api('/stations/west')).state, 'STATION_STATE_IN_SERVICE', 'state after release')
   })
 }
 

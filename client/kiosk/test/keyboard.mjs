@@ -1,5 +1,5 @@
 // Everything by keyboard alone: from the scan field to a number, on through the steps, a measurement, a lock. The focus is always to be seen.
-import { alone, api, at, holds, opened, same, settled } from './browser.mjs'
+import { alone, api, at, becomes, holds, opened, same, settled } from './browser.mjs'
 
 export default async function keyboard() {
   await opened({ hasTouch: false }, async (page) => {
@@ -52,14 +52,14 @@ export default async function keyboard() {
     await at(page, '#/wheel/west-small')
     await page.keyboard.type('149.2')
     await press('Enter')
-    same((await api('/wheels/west-small')).diameterMm, 149.2, 'measured by keyboard')
+    await becomes(async () => (await api('/wheels/west-small')).diameterMm, 149.2, 'measured by keyboard')
 
     await at(page, '#/station/south')
     await to(/^Lock this station/)
     await press('Enter')
     await to(/^Wheel damaged/)
     await press('Enter')
-    same((await api('/stations/south')).state, 'STATION_STATE_LOCKED', 'locked by keyboard')
+    await becomes(async () => (await api('/stations/south')).state, 'STATION_STATE_LOCKED', 'locked by keyboard')
     await to(/^What was put right/)
     await page.keyboard.type('New wheel')
     await press('Tab')
@@ -68,7 +68,7 @@ export default async function keyboard() {
     await press('Space')
     await press('Tab')
     await press('Enter')
-    same((await api('/stations/south')).state, 'STATION_STATE_IN_SERVICE', 'released by keyboard')
+    await becomes(async () => (await api('/stations/south')).state, 'STATION_STATE_IN_SERVICE', 'released by keyboard')
   })
 }
 
