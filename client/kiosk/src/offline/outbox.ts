@@ -1,6 +1,6 @@
 // What was done here is written down first and sent then, each entry under an id of its own, so that none is lost and none is kept twice: the
 // API does a repeated request once. One it refuses stays, with its words, until somebody looks; it holds up no other.
-import { call, Problem, problemOf } from '../api/http'
+import { call, counted, Problem, problemOf } from '../api/http'
 import { forget, pause, tellNews } from './answers'
 import { connection } from './connection'
 import { use, type Entry } from './store'
@@ -38,7 +38,11 @@ class Outbox extends EventTarget {
   }
 
   /** enter keeps an entry and sends it. What the API refuses while somebody waits for it is told at once and not kept. */
-  async enter<T extends object>(made: New, once: string): Promise<T> {
+  enter<T extends object>(made: New, once: string): Promise<T> {
+    return counted(() => this.entered<T>(made, once))
+  }
+
+  private async entered<T extends object>(made: New, once: string): Promise<T> {
     const entry = await add(made)
     if (!entry) return await sent<T>(made, once)
     await this.changed()
