@@ -203,7 +203,7 @@ var preconditions = []string{"If-Match", "If-None-Match", "If-Unmodified-Since"}
 
 // precondition refuses a change that depends on a header.
 func precondition(r *http.Request) (refusal, bool) {
-	if r.Method == http.MethodGet || r.Method == http.MethodHead {
+	if r.Method == http.MethodGet {
 		return refusal{}, false
 	}
 	for _, header := range preconditions {
@@ -219,6 +219,11 @@ func precondition(r *http.Request) (refusal, bool) {
 var timeoutForm = regexp.MustCompile(`^[0-9]{1,8}[HMSmun]$`)
 
 func (g *gateway) rest(w http.ResponseWriter, r *http.Request) {
+	if r.Method == http.MethodHead { // GET without the body, which the server leaves away
+		asGet := *r
+		asGet.Method = http.MethodGet
+		r = &asGet
+	}
 	if asked := r.Header.Get("Grpc-Timeout"); asked != "" && !timeoutForm.MatchString(asked) {
 		g.refuse(w, r, invalid(violation("Grpc-Timeout", arrisv1.FieldReason_FIELD_REASON_BAD_FORM,
 			"is %q; it must be digits and a unit of H, M, S, m, u or n, for example 500m for half a second", asked)))

@@ -1,6 +1,8 @@
 package gateway_test
 
 import (
+	"errors"
+	"io"
 	"net/http"
 	"net/http/httptest"
 	"strings"
@@ -48,6 +50,33 @@ func TestRecordBodies(t *testing.T) {
 		handler.ServeHTTP(w, r)
 		if w.Code != c.status || !strings.Contains(w.Body.String(), c.says) {
 			t.Errorf("%s %s %s: %d %s, want %d %q", c.method, c.path, c.body, w.Code, w.Body, c.status, c.says)
+		}
+	}
+}
+
+// HEAD answers with the headers of GET and no body (RFC 9110, 9.3.2), also where there is nothing.
+func TestHeadOfRecords(t *testing.T) {
+	_, handler := behind(t, service.Config{Demo: true}, gateway.Options{})
+	server := httptest.NewServer(handler)
+	t.Cleanup(server.Close)
+	for path, status := range map[string]int{"/v1/shops/main/holders/bar-clamp": http.StatusOK, "/v1/shops/main/holders/none": http.StatusNotFound, "/v1/shops/main:solveSetup": http.StatusMethodNotAllowed} {
+		var answers [2]*http.Response
+		for i, method := range []string{http.MethodGet, http.MethodHead} {
+			r, err := http.NewRequestWithContext(t.Context(), method, server.URL+path, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if answers[i], err = server.Client().Do(r); err != nil {
+				t.Fatal(err)
+			}
+			body, err := io.ReadAll(answers[i].Body)
+			if err = errors.Join(err, answers[i].Body.Close()); err != nil || (len(body) > 0) != (method == http.MethodGet) {
+				t.Errorf("%s %s: %q, %v", method, path, body, err)
+			}
+		}
+		get, head := answers[0], answers[1]
+		if head.StatusCode != status || get.StatusCode != status || head.Header.Get("Content-Type") != get.Header.Get("Content-Type") || head.ContentLength != get.ContentLength {
+			t.Errorf("HEAD %s: %d %v, as for GET: %d %v", path, head.StatusCode, head.Header, get.StatusCode, get.Header)
 		}
 	}
 }

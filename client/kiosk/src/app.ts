@@ -143,7 +143,7 @@ export class App extends Screen {
       case 'wear':
         return this.later(html`<k-wear .wheel=${id}></k-wear>`)
       case 'inspect':
-        return this.later(html`<k-inspect .route=${this.route}></k-inspect>`)
+        return this.later(this.route.path[2] ? html`<k-inspect .route=${this.route}></k-inspect>` : html`<k-care></k-care>`)
       case 'options':
         return html`<k-options></k-options>`
       default:

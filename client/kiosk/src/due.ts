@@ -18,6 +18,8 @@ export interface Due {
   overdue: boolean
   soon: boolean
   words: string
+  /** The same in a line of its own. */
+  line: string
 }
 
 /** dueOf is when something is to be inspected; nothing where nobody said how often. */
@@ -25,13 +27,13 @@ export function dueOf(it: Inspected | undefined): Due | undefined {
   const time = Date.parse(text(it?.inspectionDueTime))
   if (!it || !Number.isFinite(time)) return undefined
   const days = Math.round((midnight(time) - midnight(Date.now())) / day)
-  return { time, overdue: time <= Date.now(), soon: days <= shortly, words: words(text(it.inspectTime) !== '', days) }
+  const never = text(it.inspectTime) === '', words = never ? t('never inspected') : left(days)
+  return { time, overdue: time <= Date.now(), soon: days <= shortly, words, line: never ? t('Never inspected') : t('Inspection: {due}', { due: words }) }
 }
 
 const midnight = (time: number) => new Date(time).setHours(0, 0, 0, 0)
 
-function words(inspected: boolean, days: number): string {
-  if (!inspected) return t('never inspected')
+function left(days: number): string {
   if (days === -1) return t('overdue for 1 day')
   if (days < 0) return t('overdue for {n} days', { n: -days })
   return t('due {when}', { when: new Intl.RelativeTimeFormat(prefs.language, { numeric: 'auto' }).format(days, 'day') })
@@ -40,5 +42,5 @@ function words(inspected: boolean, days: number): string {
 /** overdue says that an inspection is overdue, and nothing otherwise. */
 export function overdue(it: Inspected | undefined): TemplateResult | typeof nothing {
   const due = dueOf(it)
-  return due?.overdue ? html`<span class="state locked">${warnIcon()} <span>${t('Inspection: {due}', { due: due.words })}</span></span>` : nothing
+  return due?.overdue ? html`<span class="state locked">${warnIcon()} <span>${due.line}</span></span>` : nothing
 }

@@ -33,6 +33,13 @@ export default async function day() {
     await tap('button', 'Keep this')
     await reads(/more than this wheel had/)
     await tap('button', 'Measure again')
+    // So is a diameter that was typed for a length around.
+    await tap('button', 'Strip around the rim')
+    for (const key of '187') await tap('button', key)
+    await tap('button', 'Keep this')
+    await reads('⌀ 59.5 mm?')
+    await reads(/below the smallest diameter/)
+    await tap('button', 'Measure again')
     same((await api('/wheels/south-white/measurements')).wheelMeasurements.length, wheelMeasurements.length, 'measurements after a wrong one')
 
     // 10:15: a hand scanner types and ends with Enter. From the scan to the first number: at most three taps.

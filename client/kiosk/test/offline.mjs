@@ -239,14 +239,17 @@ async function twoTabs() {
     const before = await measurements('north-fine')
     await page.context().setOffline(true)
     for (const [tab, mm] of [[page, '199.6'], [other, '199.5'], [page, '199.4'], [other, '199.3']]) await measure(tab, 'north-fine', mm)
-    for (const tab of [page, other]) await tab.getByText('Entries to be sent: 4').waitFor()
+    await measure(page, 'north-fine', '625.5', 'Strip around the rim')
+    await at(page, '#/wheel/north-fine')
+    await page.getByText('⌀ 199.1 mm, measured').waitFor() // the strip counts here at once, as across: 625.5 / π
+    for (const tab of [page, other]) await tab.getByText('Entries to be sent: 5').waitFor()
     sent.length = 0
     await page.context().setOffline(false)
     for (const tab of [page, other]) await tab.locator('.banner').waitFor({ state: 'detached' })
     const made = fresh(await measurements('north-fine'), before)
-    same(made.sort((a, b) => Date.parse(a.createTime) - Date.parse(b.createTime)).map((m) => m.diameterMm).join(), '199.6,199.5,199.4,199.3', 'each once, in order')
-    same(new Set(sent).size, 4, `entries sent: ${sent}`)
-    same(sent.length, 4, `times sent: ${sent}`)
+    same(made.sort((a, b) => Date.parse(a.createTime) - Date.parse(b.createTime)).map((m) => m.diameterMm ?? m.aroundMm).join(), '199.6,199.5,199.4,199.3,625.5', 'each once, in order')
+    same(new Set(sent).size, 5, `entries sent: ${sent}`)
+    same(sent.length, 5, `times sent: ${sent}`)
   })
 }
 
@@ -510,8 +513,9 @@ async function unlock(station) {
   same(answer.status, 200, JSON.stringify(answer))
 }
 
-async function measure(page, wheel, keys) {
+async function measure(page, wheel, keys, how = 'Across') {
   await at(page, `#/wheel/${wheel}`)
+  await page.getByRole('button', { name: how, exact: true }).click()
   for (const key of keys) await page.getByRole('button', { name: key === '.' ? 'Decimal point' : key, exact: true }).click()
   await page.getByRole('button', { name: 'Keep this' }).click()
   await settled(page)

@@ -13,6 +13,12 @@ export function num(value: unknown): number | undefined {
   return typeof value === 'number' && Number.isFinite(value) ? value : undefined
 }
 
+/** across is the diameter that a measurement says; a strip around the rim is π times as long. */
+export function across(m: { diameterMm?: unknown; aroundMm?: unknown }): number | undefined {
+  const around = num(m.aroundMm)
+  return num(m.diameterMm) ?? (around === undefined ? undefined : around / Math.PI)
+}
+
 /** list is an array of objects, or an empty one. */
 export function list<T extends object>(value: readonly T[] | undefined, most = 1000): T[] {
   if (!Array.isArray(value)) return []

@@ -1,5 +1,5 @@
 // The shop as it is with what waits to be sent: a lock counts at once, and so do a diameter and an inspection.
-import { num, text } from '../api/read'
+import { across, num, text } from '../api/read'
 import type { Holder, Inspection, Sharpening, Station, Wheel, WheelMeasurement } from '../api/types'
 import { outbox } from './outbox'
 
@@ -18,10 +18,10 @@ export function withLock(station: Station): Station {
 export function withMeasurements(wheel: Wheel): Wheel {
   let now = wheel
   for (const entry of about(wheel.name, 'wheel')) {
-    const { diameterMm, dressed } = entry.body as WheelMeasurement, time = iso(entry.time)
+    const measured = entry.body as WheelMeasurement, diameterMm = across(measured), time = iso(entry.time)
     if (entry.refused || time < text(now.measureTime)) continue
-    if (num(diameterMm) !== undefined) now = { ...without(now), diameterMm: diameterMm!, measureTime: time }
-    else if (dressed) now = { ...now, dressTime: time }
+    if (diameterMm !== undefined) now = { ...without(now), diameterMm, measureTime: time }
+    else if (measured.dressed) now = { ...now, dressTime: time }
   }
   return now
 }

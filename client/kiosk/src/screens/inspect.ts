@@ -63,7 +63,7 @@ export class Inspect extends Screen {
       ['INSPECTION_FINDING_UNSAFE', stopIcon(), t('Not to be used'), t('until it is put right')],
     ]
     return html`
-      ${due?.soon ? html`<p>${t('Inspection: {due}', { due: due.words })}</p>` : nothing}
+      ${due?.soon ? html`<p>${due.line}</p>` : nothing}
       <p class="lead">${lookAt(this.route.path[1])}</p>
       <div class="tiles wide findings">${choices.map(([what, icon, name, more]) => html`
         <button type="button" class="tile" ?disabled=${this.keeping.busy} @click=${() => this.found(what)}><span class="name">${icon} ${name}</span><span class="more">${more}</span></button>`)}</div>

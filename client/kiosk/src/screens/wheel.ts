@@ -1,7 +1,7 @@
 // A wheel is measured: across, by a strip around its rim, or it was dressed and not measured yet.
 import { html, nothing } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
-import { called, num } from '../api/read'
+import { across, called, num } from '../api/read'
 import * as shop from '../api/shop'
 import type { Wheel, WheelMeasurement } from '../api/types'
 import { overdue } from '../due'
@@ -39,13 +39,8 @@ export class WheelScreen extends Screen {
   private entered(value: number): void {
     const mm = Math.round(toMm(value) * 1000) / 1000
     const measurement = (this.around ? { aroundMm: mm } : { diameterMm: mm }) as WheelMeasurement
-    if (!this.around && this.isOdd(mm)) this.doubtful = measurement
+    if (doubt(this.known.value, across(measurement))) this.doubtful = measurement
     else this.save(measurement)
-  }
-
-  private isOdd(mm: number): boolean {
-    const { newDiameterMm, smallestDiameterMm } = this.known.value ?? {}
-    return mm > (num(newDiameterMm) ?? Infinity) + 1 || mm < (num(smallestDiameterMm) ?? 0)
   }
 
   private save(measurement: WheelMeasurement): void {
@@ -82,15 +77,22 @@ export class WheelScreen extends Screen {
   }
 
   private askAgain(wheel: Wheel, measurement: WheelMeasurement) {
-    const mm = num(measurement.diameterMm) ?? 0, large = mm > (num(wheel.newDiameterMm) ?? Infinity)
+    const mm = across(measurement)
     return html`
-      <h1>${length(mm)}?</h1>
-      <p class="lead">${large
-        ? t('That is more than this wheel had when it was new: {new}.', { new: length(wheel.newDiameterMm) })
-        : t('That is below the smallest diameter it may be used to: {least}. Its station will give no numbers any more.', { least: length(wheel.smallestDiameterMm) })}</p>
+      <h1>⌀ ${length(mm)}?</h1>
+      <p class="lead">${doubt(wheel, mm)}</p>
       <div class="actions">
         <button type="button" class="primary" @click=${() => (this.doubtful = undefined)}>${t('Measure again')}</button>
         <button type="button" @click=${() => { this.doubtful = undefined; this.save(measurement) }}>${t('It is so: keep it')}</button>
       </div>`
   }
+}
+
+// doubt is why a diameter is asked about before it is kept: most such are slips of a finger, or a diameter taken for a length around.
+function doubt(wheel: Wheel | undefined, mm = 0): string {
+  const fresh = num(wheel?.newDiameterMm), least = num(wheel?.smallestDiameterMm)
+  if (fresh !== undefined && mm > fresh + 1) return t('That is more than this wheel had when it was new: {new}.', { new: length(fresh) })
+  if (least !== undefined && mm < least) return t('That is below the smallest diameter it may be used to: {least}. Its station will give no numbers any more.', { least: length(least) })
+  if (fresh !== undefined && mm < fresh / 2) return t('That is less than half of what this wheel had when it was new: {new}.', { new: length(fresh) })
+  return ''
 }

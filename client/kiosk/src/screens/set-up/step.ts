@@ -109,7 +109,8 @@ export class StepPage extends Screen {
   private way(step: Step): TemplateResult | typeof nothing {
     const { work } = this, move = text(step.support?.move?.text), { stand } = work
     const read = jobLink(work.job, 'stands', { step: String(this.card?.step ?? 0) })
-    if (!move) return step.side === 'SIDE_SECOND' || asOf(work.setup) ? nothing : html`<p><a class="button small" href=${read}>${t('Which way, how many turns?')}</a></p>`
+    const angle = isAngle(supportReading(step)?.quantity ?? '')
+    if (!move) return step.side === 'SIDE_SECOND' || asOf(work.setup) ? nothing : html`<p><a class="button small" href=${read}>${angle ? t('Which way, how far?') : t('Which way, how many turns?')}</a></p>`
     return html`
       <p class="move">${move}</p>
       <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}
