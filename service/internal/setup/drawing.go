@@ -144,7 +144,7 @@ func (x *search) supportLabel(l *figure.Labels, step Step) {
 	case shop.DatumHeight:
 		l.Height = text(d)
 	case shop.DatumTilt:
-		l.PlatformTilt = x.say("tilt %s", step.Support.Tilt.Text)
+		l.PlatformTilt = x.say("tilt %s", words.Signed(step.Support.Tilt.Text))
 	case shop.DatumPlatformToAxle:
 		l.PlatformToAxle = text(d)
 	}

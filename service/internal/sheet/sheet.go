@@ -153,12 +153,12 @@ func (in speech) settings(s setup.Step) (all []setting) {
 		if l.Measured {
 			lead = "Measure: %s is"
 		}
-		all = append(all, setting{l.What, in.say(lead, l.What), signed(l.Text), part, joined(l.To, in.effect(unit.Angle(l.PerMM*float64(more)), change))})
+		all = append(all, setting{l.What, in.say(lead, l.What), words.Signed(l.Text), part, joined(l.To, in.effect(unit.Angle(l.PerMM*float64(more)), change))})
 	}
 	angle := func(part, sense string, a *setup.AngleSetting) {
 		if a != nil {
 			means := in.effect(unit.Angle(a.PerAngle)*unit.Degree, in.say("1° more"))
-			all = append(all, setting{a.What, in.say("Set %s to", a.What), signed(a.Text), part, joined(sense, means)})
+			all = append(all, setting{a.What, in.say("Set %s to", a.What), words.Signed(a.Text), part, joined(sense, means)})
 		}
 	}
 	length("stick_out", s.StickOut)
@@ -177,14 +177,6 @@ func joined(first, second string) string {
 		return first + second
 	}
 	return first + "; " + second
-}
-
-// signed is a number with a minus that can be seen at arm's length.
-func signed(text string) string {
-	if rest, ok := strings.CutPrefix(text, "-"); ok {
-		return "−" + rest
-	}
-	return text
 }
 
 // sameMachine tells whether two steps are ground where the same machine, wheel and holder are.

@@ -78,6 +78,14 @@ func (l Language) Marked(number string) string {
 	return strings.Replace(number, ".", l.own.mark, 1)
 }
 
+// Signed is a printed number with a minus that can be seen at arm's length.
+func Signed(number string) string {
+	if rest, ok := strings.CutPrefix(number, "-"); ok {
+		return "−" + rest
+	}
+	return number
+}
+
 // Degrees is an angle for people, to a tenth.
 func (l Language) Degrees(a unit.Angle) string { return l.Number(a.Degrees(), 1) + "°" }
 
