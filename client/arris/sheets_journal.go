@@ -44,6 +44,9 @@ func (c *sheetsCommand) journal(rows []batchRow) (*journal, error) {
 		return nil, err
 	}
 	log.name = c.Out + ".unfinished"
+	if _, err := os.Stat(filepath.Dir(c.Out)); err != nil { // told by the name that people gave
+		return nil, usageError{unwritable(c.Out, err)}
+	}
 	if c.Dir != "" {
 		log.name = filepath.Join(c.Dir, ".unfinished")
 		if err := os.MkdirAll(c.Dir, 0o755); err != nil {

@@ -177,6 +177,14 @@ func TestStoppedSheetsGoOn(t *testing.T) {
 	}
 }
 
+// A file that cannot be written is named as people named it, not by the journal beside it.
+func TestSheetsIntoNoFolder(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "none", "class.pdf")
+	if r := run(t, sixty(), "sheets", "-", "--out", name); r.code != arris.ExitUsage || r.errors != "arris: "+name+": there is no folder "+filepath.Dir(name)+"; make it first\n" {
+		t.Errorf("exits with %d: %s%s", r.code, r.out, r.errors)
+	}
+}
+
 // first is the name of one sheet there is.
 func first(all map[string][]byte) string {
 	for _, name := range slices.Sorted(maps.Keys(all)) {
