@@ -1,7 +1,7 @@
 // The frame around the screens: where one is, the unit, the banner.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
-import { Problem } from './api/http'
+import { piece, Problem } from './api/http'
 import { tellNews } from './offline/answers'
 import { connection } from './offline/connection'
 import { outbox } from './offline/outbox'
@@ -114,7 +114,7 @@ export class App extends Screen {
   // later shows a screen of those that look after the shop, which are loaded when the first is asked for.
   private later(screen: TemplateResult): TemplateResult {
     const { value, problem, busy } = this.care
-    if (!value && !busy && !problem) void this.care.run(() => import('./care').catch(() => Promise.reject(new Problem('away', t('The server cannot be reached.')))))
+    if (!value && !busy && !problem) void this.care.run(() => piece(import('./care')))
     return value ? screen : problem ? refusal(problem) : waiting()
   }
 

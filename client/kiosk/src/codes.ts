@@ -9,7 +9,7 @@ export interface Known {
   stations: Station[]
 }
 
-const kinds = [['tools', 'tool'], ['recipes', 'recipe'], ['stations', 'station']] as const
+const screens: Record<string, string> = { tools: 'tool', recipes: 'recipe', stations: 'station', wheels: 'wheel' }
 
 /** meant is where a code leads, or nothing where it is no code of something known. */
 export function meant(code: string, known: Known): string | undefined {
@@ -20,12 +20,18 @@ export function meant(code: string, known: Known): string | undefined {
   const paper = /\/([ls])\?(\S+)$/.exec(said)
   if (paper) return `#/${paper[1] === 's' ? 'sheet' : 'code'}?${paper[2]}`
   const wanted = said.toLowerCase()
-  for (const [collection, screen] of kinds) {
+  for (const collection of ['tools', 'recipes', 'stations'] as const) {
     const named = new RegExp(`(?:^|/)${collection}/([a-z0-9-]+)`).exec(wanted)?.[1]
     const found = (known[collection] as Tool[]).find((r) => id(r.name) === (named ?? wanted) || (!named && hasExternal(r, said)))
-    if (found) return link([screen, id(found.name)])
+    if (found) return pageOf(found.name)
   }
   return undefined
+}
+
+// pageOf is the page of a record, or nothing where its kind has none.
+function pageOf(name: unknown): string | undefined {
+  const [collection = '', its = ''] = text(name).split('/').slice(-2), screen = screens[collection]
+  return screen && its ? link([screen, its]) : undefined
 }
 
 // hasExternal tells whether another system calls it so, with or without that system's name.
@@ -40,7 +46,5 @@ export function placeOf(found: { kind?: string; name?: string; sheet?: Record<st
     const said = Object.entries(held).filter(([, v]) => ['string', 'number', 'boolean'].includes(typeof v) && v !== '' && v !== false)
     return link(['sheet'], Object.fromEntries(said.map(([k, v]) => [k, k === 'shop' ? id(v) : String(v)])))
   }
-  const screens: Record<string, string> = { CODE_KIND_TOOL: 'tool', CODE_KIND_STATION: 'station', CODE_KIND_WHEEL: 'wheel', CODE_KIND_RECIPE: 'recipe' }
-  const screen = screens[text(found.kind)]
-  return screen && id(found.name) ? link([screen, id(found.name)]) : undefined
+  return pageOf(found.name)
 }

@@ -10,6 +10,8 @@ export const shop = `${address}/v1/shops/main`
 
 export const flags = ['--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run', '--disable-background-networking', '--disable-component-update', '--disable-sync']
 
+const patience = 30_000 // ms: what is waited for comes at once where nothing else is to be done, and much later where tests of other packages run
+
 export const tablet = { width: 1024, height: 768 }
 export const phone = { width: 390, height: 844 }
 
@@ -19,8 +21,11 @@ export async function opened(options, job) {
   const launch = () => chromium.launchPersistentContext(profile, {
     executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', headless: true, args: flags, viewport: tablet, locale: 'en-GB', hasTouch: true, serviceWorkers: 'block', ...options,
   })
-  const context = await launch().catch(launch) // one in hundreds of browsers ends while it starts
-  context.setDefaultTimeout(10_000)
+  const context = await launch().catch(launch).catch((failed) => { // one in hundreds of browsers ends while it starts
+    rmSync(profile, { recursive: true, force: true })
+    throw failed
+  })
+  context.setDefaultTimeout(patience)
   const page = context.pages()[0] ?? (await context.newPage())
   const complaints = []
   page.on('pageerror', (e) => complaints.push(`${e}`))
@@ -34,9 +39,8 @@ export async function opened(options, job) {
     await job(page, complaints)
     if (complaints.length > 0) throw new Error(`the page complained:\n  ${complaints.join('\n  ')}`)
   } finally {
-    await context.unrouteAll({ behavior: 'ignoreErrors' }) // an answer still on its way to a page that ends is nobody's
-    await page.unrouteAll({ behavior: 'ignoreErrors' })
-    await context.close()
+    for (const routes of [context, page]) await routes.unrouteAll({ behavior: 'ignoreErrors' }).catch(() => undefined) // an answer still on its way to a page that ends is nobody's
+    await context.close().catch(() => undefined)
     rmSync(profile, { recursive: true, force: true })
   }
 }
@@ -68,7 +72,7 @@ export function same(seen, wanted, what) {
 
 /** becomes waits until the server has what the page, which is sure of it, says already. */
 export async function becomes(seen, wanted, what) {
-  for (const end = Date.now() + 10_000; Date.now() < end && (await seen()) !== wanted; ) await new Promise((done) => setTimeout(done, 100))
+  for (const end = Date.now() + patience; Date.now() < end && (await seen()) !== wanted; ) await new Promise((done) => setTimeout(done, 100))
   same(await seen(), wanted, what)
 }
 

@@ -107,8 +107,10 @@ const sees = (film, more = {}) => ({
 /** watched notes every stream that the page is given, so that it can be told whether the light is on. */
 const watched = (page) => page.addInitScript(() => {
   window.streams = []
+  window.calls = 0
   const ask = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices)
   navigator.mediaDevices.getUserMedia = async (wanted) => {
+    window.calls++
     const stream = await ask(wanted)
     window.streams.push(stream)
     return stream
@@ -144,7 +146,7 @@ async function label({ label }) {
     same(await page.locator('k-scanner').count(), 0, 'the scanner after a code was read')
     await tap('link', /North/)
     await tap('link', 'It is right')
-    await page.locator('.number').waitFor()
+    await page.getByRole('heading', { name: 'Stick-out' }).waitFor()
     same((await page.locator('.number').innerText()).replace(/\s+/g, ' '), '45.0 mm', 'the first number')
     holds(taps.length <= 3, `${taps.length} taps from scan to first number: ${taps.join(', ')}`)
     console.log(`    ${taps.length} taps from scan to first number (${taps.join(', ')}); read ${read} ms after the first`)
@@ -229,8 +231,8 @@ async function closed() {
     await open(page)
     await page.evaluate(() => (location.hash = '#/options')) // before there is a picture
     await page.getByRole('heading', { name: 'Options' }).waitFor()
-    await page.waitForTimeout(500)
-    same(await light(page), 0, 'cameras that came too late')
+    await page.waitForFunction(() => window.streams.length === window.calls)
+    await until(async () => (await light(page)) === 0, 'a camera that came too late to go out')
 
     await at(page, '#/')
     await open(page)
@@ -287,6 +289,7 @@ async function denied({ label }) {
     await open(page)
     await page.getByRole('alert').getByText('This page may not use the camera').waitFor()
     await page.getByRole('button', { name: 'Try again' }).click()
+    await page.waitForFunction(() => window.calls === 2)
     await page.getByRole('alert').getByText('This page may not use the camera').waitFor()
     await page.getByRole('button', { name: 'Close' }).click()
     await stillTyped(page)

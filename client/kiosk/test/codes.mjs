@@ -55,6 +55,20 @@ async function unknown(page) {
 
   await scan(page, 'no such thing at all')
   await page.getByText('Nothing here is called “no such thing at all”.').waitFor()
+
+  // Without a connection a short id is read here, and one with a wrong character is none: it could be of another thing.
+  await at(page, '#/')
+  await page.context().setOffline(true)
+  const typed = async (code) => {
+    await page.evaluate(() => (location.hash = '#/'))
+    await page.locator('#code').fill(code)
+    await page.keyboard.press('Enter')
+  }
+  await typed(wrong)
+  await page.getByText(`Nothing here is called “${wrong}”.`).waitFor()
+  await typed(right)
+  await page.waitForFunction(() => location.hash === '#/tool/skew-25')
+  await page.context().setOffline(false)
 }
 
 // A sheet holds until its wheel was measured, then says what changed and how far off it is, and leads to the set-up of now.

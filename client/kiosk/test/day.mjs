@@ -10,7 +10,7 @@ export default async function day() {
       await page.getByRole(role, { name, exact: typeof name === 'string' }).first().click()
       await settled(page)
     }
-    const reads = (text) => page.getByText(text).first().waitFor({ timeout: 5000 })
+    const reads = (text) => page.getByText(text).first().waitFor()
 
     // 09:40: three stations, their state in words.
     await at(page, '#/')
@@ -24,8 +24,9 @@ export default async function day() {
     for (const key of '588.7') await tap('button', key === '.' ? 'Decimal point' : key)
     await tap('button', 'Keep this')
     await reads(/⌀ 187\.4 mm, measured/)
-    const { wheelMeasurements } = await api('/wheels/south-white/measurements?orderBy=occur_time%20desc')
-    same(wheelMeasurements[0].aroundMm, 588.7, 'the strip in the log')
+    const measured = async () => (await api('/wheels/south-white/measurements?orderBy=occur_time%20desc&pageSize=1000')).wheelMeasurements
+    await becomes(async () => (await measured())[0].aroundMm, 588.7, 'the strip in the log')
+    const kept = (await measured()).length
 
     // A diameter that cannot be is asked about, and is not kept.
     await at(page, '#/wheel/south-white')
@@ -40,7 +41,7 @@ export default async function day() {
     await reads('⌀ 59.5 mm?')
     await reads(/below the smallest diameter/)
     await tap('button', 'Measure again')
-    same((await api('/wheels/south-white/measurements')).wheelMeasurements.length, wheelMeasurements.length, 'measurements after a wrong one')
+    same((await measured()).length, kept, 'measurements after wrong ones')
 
     // 10:15: a hand scanner types and ends with Enter. From the scan to the first number: at most three taps.
     await at(page, '#/')
@@ -121,7 +122,7 @@ export default async function day() {
     await tap('button', 'Protractor')
     for (const key of '49') await tap('button', key)
     await tap('button', 'It shows that')
-    await page.locator('.result .move').getByText(/out/).waitFor({ timeout: 5000 })
+    await page.locator('.result .move').getByText(/out/).waitFor()
     same(await page.getByText('That is this grind').count(), 0, 'verdicts that 49° on the bevel is a grind of 56°')
 
     // Where nothing can be set up, no key leads back to the same page.
@@ -145,7 +146,7 @@ export default async function day() {
 
     // Solved anew, in inches, it is not that sheet any more: it would still say millimetres.
     await tap('button', 'inch')
-    await page.getByRole('button', { name: 'Print the sheet' }).waitFor({ timeout: 5000 })
+    await page.getByRole('button', { name: 'Print the sheet' }).waitFor()
     same(await page.getByRole('link', { name: 'Open the sheet' }).count(), 0, 'sheets of before')
     await tap('button', 'mm')
 

@@ -1,10 +1,13 @@
 // Letters in the drawings stand free and can be read: measured by the browser where it put them, on every tool's set-up on every station, with all
-// dimensions and with one lit, on a tablet and a phone, in three languages. ARRIS_FIGURES picks by station and tool: "west bottom".
+// dimensions and with one lit, on a tablet and a phone, in three languages, and say what the API says, in inches too. ARRIS_FIGURES picks by station and tool: "west bottom".
 import { alone, api, at, holds, opened, phone, settled, tablet } from './browser.mjs'
 
 const least = 14 // px, of letters
 
-const modes = [['en', tablet, ['whole']], ['de', phone, ['1', 'whole']], ['es', { width: 844, height: 390 }, ['whole']]]
+const modes = [
+  [{ language: 'en' }, tablet, ['whole']], [{ language: 'de' }, phone, ['1', 'whole']], [{ language: 'es' }, { width: 844, height: 390 }, ['whole']],
+  [{ language: 'en', inch: true }, phone, ['whole']],
+]
 
 export default async function figures() {
   const { tools } = await api('/tools?pageSize=100'), { stations } = await api('/stations')
@@ -12,10 +15,12 @@ export default async function figures() {
   const jobs = tools.filter((t) => t.recipe).flatMap((t) => stations.map((s) => [id(s.name), id(t.name)])).filter((job) => job.join(' ').includes(process.env.ARRIS_FIGURES ?? ''))
   const found = []
   let drawn = 0
-  for (const [language, viewport, screens] of modes) {
+  for (const [prefs, viewport, screens] of modes) {
     await opened({ viewport }, async (page) => {
+      const said = new Set() // every text that the API sent
+      page.on('response', (r) => r.json().then((answer) => texts(answer, said), () => undefined))
       await at(page, '#/')
-      await page.evaluate((language) => localStorage.setItem('arris.prefs', JSON.stringify({ language })), language)
+      await page.evaluate((prefs) => localStorage.setItem('arris.prefs', JSON.stringify(prefs)), prefs)
       await page.reload()
       for (const [station, tool] of jobs) {
         for (const screen of screens) {
@@ -24,8 +29,10 @@ export default async function figures() {
           await page.locator('svg.figure').waitFor()
           await settled(page)
           drawn++
-          const where = `${tool} on ${station}, ${screen} (${language}, ${viewport.width}×${viewport.height})`
+          const where = `${tool} on ${station}, ${screen} (${Object.values(prefs)}, ${viewport.width}×${viewport.height})`
           found.push(...(await page.evaluate(measure, least)).map((m) => `${where}: ${m}`))
+          const letters = await page.locator('svg.figure .letters text').allTextContents()
+          found.push(...letters.filter((l) => !said.has(bare(l))).map((l) => `${where}: the API says nothing such as ${l}`))
         }
       }
     })
@@ -33,6 +40,13 @@ export default async function figures() {
   holds(found.length === 0, `${found.length} findings in ${drawn} drawings:\n  ${found.slice(0, 40).join('\n  ')}`)
   holds(drawn > 3 * jobs.length, `only ${drawn} drawings of ${jobs.length} set-ups`)
   console.log(`    ${drawn} drawings`)
+}
+
+// A label may have two lines; the page writes a minus where the API writes a hyphen.
+const bare = (words) => words.replace(/\s/g, '').replace(/−/g, '-')
+
+function texts(value, to) {
+  for (const v of Object.values(value ?? {})) typeof v === 'string' ? to.add(bare(v)) : typeof v === 'object' && texts(v, to)
 }
 
 // measure runs in the page.

@@ -64,12 +64,17 @@ export async function counted<T>(job: () => Promise<T>): Promise<T> {
   }
 }
 
+/** piece is a part of the page that is loaded when somebody wants it. */
+export const piece = <T>(file: Promise<T>): Promise<T> => file.catch(() => Promise.reject(away()))
+
+const away = () => new Problem('away', t('The server cannot be reached.'))
+
 function failure(thrown: unknown): Problem {
   if (thrown instanceof Problem) return thrown
   if (thrown instanceof DOMException && (thrown.name === 'TimeoutError' || thrown.name === 'AbortError')) {
     return new Problem('slow', t('The server does not answer in time.'))
   }
-  return new Problem('away', t('The server cannot be reached.'))
+  return away()
 }
 
 /** call asks for JSON. */

@@ -13,7 +13,7 @@ export function num(value: unknown): number | undefined {
   return typeof value === 'number' && Number.isFinite(value) ? value : undefined
 }
 
-/** across is the diameter that a measurement says; a strip around the rim is π times as long. */
+/** across is the diameter that a measurement says, as the engine has it (AroundToDiameter): a strip around the rim is π times as long. */
 export function across(m: { diameterMm?: unknown; aroundMm?: unknown }): number | undefined {
   const around = num(m.aroundMm)
   return num(m.diameterMm) ?? (around === undefined ? undefined : around / Math.PI)

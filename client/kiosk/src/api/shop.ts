@@ -3,6 +3,7 @@ import { answered, forget, wordedAs } from '../offline/answers'
 import { outbox, random, type New } from '../offline/outbox'
 import { withInspections, withLock, withMeasurements } from '../offline/overlay'
 import { prefs } from '../prefs'
+import { shortId } from '../short-id'
 import { t } from '../words'
 import { call, counted, download, Problem, type Asking } from './http'
 import { called, id, list, text } from './read'
@@ -183,21 +184,15 @@ export interface Resolved {
   sheet?: Record<string, unknown>
 }
 
-const letters: Record<string, [kind: string, collection: string]> = {
-  T: ['CODE_KIND_TOOL', 'tools'], S: ['CODE_KIND_STATION', 'stations'], W: ['CODE_KIND_WHEEL', 'wheels'], R: ['CODE_KIND_RECIPE', 'recipes'],
-}
-
-/** resolve tells what a scanned or typed code is of; without a connection a short id of something known here, its check character unseen. */
+/** resolve tells what a scanned or typed code is of; without a connection a short id of something known here. */
 export async function resolve(code: string): Promise<Resolved> {
   try {
     return await call<Resolved>('GET', at(`${shop()}:resolveCode?${new URLSearchParams({ code: code.slice(0, 2000) })}`))
   } catch (thrown) {
     if (!(thrown instanceof Problem) || !thrown.passing) throw thrown
-    const [, letter = '', its = ''] = /^([A-Z])\.([A-Z0-9-]+)\.[0-9A-Z*]$/.exec(code.toUpperCase()) ?? []
-    const [kind, collection] = letters[letter] ?? []
-    const found = collection ? (await all<Tool>(collection)).find((r) => id(r.name) === its.toLowerCase()) : undefined
+    const short = shortId(code), found = short && (await all<Tool>(short.collection)).find((r) => id(r.name) === short.id)
     if (!found) throw thrown
-    return { kind, name: text(found.name), displayName: called(found) }
+    return { name: text(found.name), displayName: called(found) }
   }
 }
 

@@ -27,7 +27,7 @@ export function finding(inspection: Inspection | undefined): TemplateResult {
 }
 
 /** inspected tells when it was looked at last: a fact. How often it has to be is the shop's own rule. */
-export const inspected = (last: Inspection | undefined) => (last ? t('last inspected {ago}', { ago: ago(last.occurTime) }) : t('no inspection is kept'))
+export const inspected = (time: string) => (time ? t('last inspected {ago}', { ago: ago(time) }) : t('no inspection is kept'))
 
 /** inspectLink leads to where one says what one found. */
 export const inspectLink = (name: unknown) => link(['inspect', ...text(name).split('/').slice(2)])
@@ -49,7 +49,7 @@ export class Inspections extends Screen {
     return html`
       <section class="panel">
         <h2>${t('Inspections')}</h2>
-        ${value ? html`<p>${inspected(value[0])}</p><ul class="entries">${value.slice(0, shown).map((i) => this.entry(i))}</ul>` : problem ? refusal(problem) : waiting()}
+        ${value ? html`<p>${inspected(text(value[0]?.occurTime))}</p><ul class="entries">${value.slice(0, shown).map((i) => this.entry(i))}</ul>` : problem ? refusal(problem) : waiting()}
         <a class="button" href=${inspectLink(this.subject)}>${t('Inspect it')}</a>
       </section>`
   }

@@ -43,7 +43,7 @@ export function dueFirst(looks: Looks): TemplateResult {
 
 /** theRest is what was looked at lately enough, or nobody says how often. */
 export function theRest(looks: Looks): TemplateResult {
-  const rest = things(looks).filter((x) => !pressing(x)).sort((a, b) => (timeOf(a.last?.occurTime) ?? 0) - (timeOf(b.last?.occurTime) ?? 0))
+  const rest = things(looks).filter((x) => !pressing(x)).sort((a, b) => looked(a) - looked(b))
   return html`
     <section class="panel"><h2>${t('Inspections, the oldest first')}</h2>
       <ul class="care-list">${rest.slice(0, 40).map(row)}</ul>
@@ -55,9 +55,10 @@ function row({ it, due, last }: Thing): TemplateResult {
   return html`
     <li><div><span class="name">${called(it)}</span>
       ${due ? html`<span class=${pressed ? 'state locked' : 'state'}>${pressed ? warnIcon() : nothing} <span>${due.words}</span></span>` : nothing}
-      ${last || !due || text(it.inspectTime) ? html`<span class="more">${when(it, last)}</span>` : nothing}${last ? finding(last) : nothing}</div>
+      ${last || !due || text(it.inspectTime) ? html`<span class="more">${inspected(lastTime(it, last))}</span>` : nothing}${last ? finding(last) : nothing}</div>
       <a class="button" href=${inspectLink(it.name)} aria-label=${`${t('Inspect it')}: ${called(it)}`}>${t('Inspect it')}</a></li>`
 }
 
-// when it was looked at last: what waits on this device counts as well.
-const when = (it: Inspected, last: Inspection | undefined) => inspected(text(it.inspectTime) ? { occurTime: it.inspectTime } : last)
+// lastTime is when it was looked at last: what waits on this device counts as well.
+const lastTime = (it: Inspected, last: Inspection | undefined) => text(it.inspectTime) || text(last?.occurTime)
+const looked = ({ it, last }: Thing) => timeOf(lastTime(it, last)) ?? 0

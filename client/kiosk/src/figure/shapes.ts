@@ -112,8 +112,8 @@ export function taken(figure: Figure, box: Box, em: number, narrow: boolean, wan
 function take(s: Shapes, item: FigureItem, wanted: (part: string) => boolean): void {
   const part = text(item.part, 40), like = { role: role(item), part, closed: false, head: false }
   const label = (words: unknown, anchors: Anchor[]) => {
-    const said = text(words, 60).replace(/(^|\s)-(?=\d)/, '$1−')
-    if (said && wanted(part)) s.labels.push({ lines: s.narrow ? said.split(/ (?=[−\d])/, 2) : [said], part, anchors })
+    const said = text(words, 60).replace(/(^|\s)-(?=\d)/, '$1−'), number = s.narrow ? said.search(/ [−\d]/) : -1
+    if (said && wanted(part)) s.labels.push({ lines: number < 0 ? [said] : [said.slice(0, number), said.slice(number + 1)], part, anchors })
   }
   if (item.path) {
     const points = list(item.path.points, mostPoints).map(at).filter((p): p is Point => p !== undefined)

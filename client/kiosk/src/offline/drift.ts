@@ -1,5 +1,5 @@
 // What a diameter measured here does to numbers that were calculated for another: how far that is times the sensitivity that the engine gave
-// with them. It is the one thing that this page reckons by itself, and it is called an estimate wherever it is shown.
+// with them. It is the one angle that this page reckons by itself, and it is called an estimate wherever it is shown.
 import { list, num } from '../api/read'
 import type { Setup, Wheel } from '../api/types'
 import { lastOf } from '../cards'

@@ -38,11 +38,7 @@ class Outbox extends EventTarget {
   }
 
   /** enter keeps an entry and sends it. What the API refuses while somebody waits for it is told at once and not kept. */
-  enter<T extends object>(made: New, once: string): Promise<T> {
-    return counted(() => this.entered<T>(made, once))
-  }
-
-  private async entered<T extends object>(made: New, once: string): Promise<T> {
+  async enter<T extends object>(made: New, once: string): Promise<T> {
     const entry = await add(made)
     if (!entry) return await sent<T>(made, once)
     await this.changed()
@@ -62,7 +58,7 @@ class Outbox extends EventTarget {
     if (!this.entries.some((e) => !e.refused)) return Promise.resolve(new Map())
     const { locks } = navigator // not there without a secure origin: then the API's own care for repeated requests is enough
     const job = () => this.sendAll()
-    const run: Promise<Map<number, object>> = locks ? locks.request(lockName, job).then((o) => o) : this.turn.then(job)
+    const run: Promise<Map<number, object>> = counted(async () => (locks ? await locks.request(lockName, job) : await this.turn.then(job)))
     this.turn = run.catch(() => undefined)
     return run
   }

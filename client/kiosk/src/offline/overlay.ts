@@ -26,7 +26,8 @@ export function withMeasurements(wheel: Wheel): Wheel {
   return now
 }
 
-/** withInspections is what is inspected regularly with what was looked at here since: an interval later it is due again, as the API has it. */
+/** withInspections is what is inspected regularly with what was looked at here since: an interval later it is due again, as the API
+ * has it (Inspecting.Looked). */
 export function withInspections<T extends Station | Wheel | Holder>(it: T): T {
   let now = it
   for (const { body, refused } of about(it.name, 'inspection')) {

@@ -40,7 +40,7 @@ async function keepPage(): Promise<void> {
   if (!workers) return
   const had = workers.controller !== null
   const registration = await workers.register('sw.js', { updateViaCache: 'none' })
-  workers.addEventListener('controllerchange', () => had && renew())
+  workers.addEventListener('controllerchange', () => (had ? renew() : fetchSoon())) // from now on what is fetched is kept, also what reads codes
   const go = () => registration.waiting?.postMessage('go')
   for (const kind of ['pointerdown', 'keydown']) window.addEventListener(kind, () => (touched = Date.now()), { passive: true })
   go()

@@ -1,6 +1,8 @@
 // The decoder for browsers without one of their own: ZXing-C++ as WebAssembly, served by this server like all other files.
 import { prepareZXingModule, readBarcodes, type ReaderOptions } from 'zxing-wasm/reader'
 import wasm from 'zxing-wasm/reader/zxing_reader.wasm'
+import { Problem } from '../api/http'
+import { t } from '../words'
 import type { Detector } from './detector'
 
 const program = new URL(wasm, import.meta.url)
@@ -21,7 +23,7 @@ export async function decoder(): Promise<Detector> {
 /** fetched is the program; a worker keeps it from then on. It is read whole: a worker that still hands one out gives way to no newer one. */
 export async function fetched(): Promise<ArrayBuffer> {
   const answer = await fetch(program)
-  if (!answer.ok) throw new Error(`${program.href} is answered ${answer.status}`)
+  if (!answer.ok) throw new Problem('away', t('What reads the codes could not be fetched: the server answered {status}.', { status: answer.status }))
   return answer.arrayBuffer()
 }
 

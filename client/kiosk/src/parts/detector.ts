@@ -28,8 +28,10 @@ export async function detector(): Promise<Detector> {
 async function loaded(): Promise<Detector> {
   try {
     return await (await import('./decoder')).decoder()
-  } catch {
-    throw new Problem('away', t('What reads the codes could not be fetched: the server cannot be reached.'))
+  } catch (thrown) {
+    if (thrown instanceof Problem) throw thrown
+    const away = thrown instanceof TypeError // fetch and import say so
+    throw new Problem('away', away ? t('What reads the codes could not be fetched: the server cannot be reached.') : t('What reads the codes does not run in this browser.'))
   }
 }
 

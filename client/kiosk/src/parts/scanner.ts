@@ -46,8 +46,9 @@ export class Scanner extends Screen {
     this.hint = t('One moment…')
     const loading = detector()
     loading.catch(() => undefined) // told below, once somebody waits for it
+    let stream: MediaStream | undefined
     try {
-      const stream = (this.stream = await navigator.mediaDevices.getUserMedia({ video: camera }))
+      stream = this.stream = await navigator.mediaDevices.getUserMedia({ video: camera })
       if (!this.isConnected) return this.stop()
       stream.getTracks().forEach((track) => (track.onended = () => this.fail(new DOMException('', 'NotReadableError'))))
       await this.updateComplete
@@ -55,14 +56,14 @@ export class Scanner extends Screen {
       if (!video) return this.stop()
       video.srcObject = stream
       await video.play()
-      await this.look(video, await loading)
+      await this.look(stream, video, await loading)
     } catch (thrown) {
-      this.fail(thrown)
+      if (this.stream === stream) this.fail(thrown) // one that ended before has said so, and another may be on
     }
   }
 
-  private async look(video: HTMLVideoElement, by: Detector): Promise<void> {
-    const { stream } = this, since = Date.now()
+  private async look(stream: MediaStream, video: HTMLVideoElement, by: Detector): Promise<void> {
+    const since = Date.now()
     while (this.stream === stream && this.isConnected) {
       const picture = this.framed(video)
       const code = picture && central(await by.detect(picture), picture)

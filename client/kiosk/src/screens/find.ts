@@ -1,7 +1,7 @@
 // Where one begins: scan or search, what was used lately, and how the stations are.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
-import { problemOf } from '../api/http'
+import { piece, problemOf } from '../api/http'
 import * as shop from '../api/shop'
 import { called, id, text } from '../api/read'
 import type { Recipe, Station, Tool, Wheel } from '../api/types'
@@ -17,7 +17,6 @@ import { go, link } from '../route'
 import type { Scanner } from '../parts/scanner'
 import { believed, mounted, recipeTile, stateOf, toolTile } from '../tiles'
 import { t } from '../words'
-import '../parts/scanner'
 
 interface Shop {
   tools: Tool[]
@@ -38,6 +37,7 @@ export class Find extends Screen {
   @state() private scanning = false
   private readonly all = new Load<Shop>(this)
   private readonly found = new Load<{ words: string; tools: Tool[]; recipes: Recipe[] }>(this)
+  private readonly scanner = new Load<unknown>(this)
   private timer = 0
 
   override connectedCallback(): void {
@@ -51,6 +51,10 @@ export class Find extends Screen {
   override disconnectedCallback(): void {
     super.disconnectedCallback()
     window.clearTimeout(this.timer)
+  }
+
+  private scan(): void {
+    void this.scanner.run(() => piece(import('../parts/scanner')), () => (this.scanning = true))
   }
 
   private read({ code }: Scanner): void {
@@ -75,6 +79,7 @@ export class Find extends Screen {
   /** scanned goes to what a code means; words that are no code are searched for, and an only answer is gone to. */
   private async scanned(code: string): Promise<void> {
     window.clearTimeout(this.timer)
+    this.unknown = this.why = ''
     const where = this.all.value && meant(code, this.all.value)
     if (where) return go(where)
     this.words = code
@@ -105,7 +110,7 @@ export class Find extends Screen {
           <input id="code" type="search" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="go" maxlength="400" autofocus
             .value=${this.words} @input=${(e: Event) => this.typed((e.target as HTMLInputElement).value)} />
           ${canScan()
-            ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => (this.scanning = true)}>${cameraIcon()}</button>`
+            ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => this.scan()}>${cameraIcon()}</button>`
             : nothing}
         </div>
       </form>

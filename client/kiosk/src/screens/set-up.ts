@@ -1,7 +1,7 @@
 // Setting a station up for a tool, page by page: the wheel's age, one number a step, the whole, and what follows from it.
 import { html, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
-import { Problem } from '../api/http'
+import { piece } from '../api/http'
 import { called, text } from '../api/read'
 import { jobLink, jobOf, taken, toolLink, type Job } from '../job'
 import type { Way } from '../api/types'
@@ -82,7 +82,7 @@ export class SetUp extends Screen {
 
   // see comes when it is asked for: what draws it is as large as all the rest.
   private see(work: Work): TemplateResult {
-    if (!this.later.value && !this.later.busy && !this.later.problem) void this.later.run(() => import('./set-up/see').catch(() => Promise.reject(new Problem('away', t('The server cannot be reached.')))))
+    if (!this.later.value && !this.later.busy && !this.later.problem) void this.later.run(() => piece(import('./set-up/see')))
     if (!this.later.value) return this.later.problem ? refusal(this.later.problem) : waiting()
     return html`<k-see .work=${work}></k-see>`
   }
