@@ -8,6 +8,9 @@ import (
 	"arris.example/service/internal/words"
 )
 
+// tellable is wear that is worth a number.
+const tellable = 0.05 * unit.Millimetre
+
 // wheelDiameter is the budget's item of that name.
 const wheelDiameter = "wheel_diameter"
 
@@ -17,7 +20,7 @@ func (x *search) stale(p plan) unit.Angle {
 	var most unit.Angle
 	for _, s := range p {
 		y := x.at(s.bevel)
-		if angle := y.diameterDoubt(s); y.belief.Dressed || y.belief.Worn != 0 && angle > y.tolerance() {
+		if angle := y.diameterDoubt(s); y.belief.Dressed || y.belief.Aged && angle > y.tolerance() {
 			most = max(most, angle)
 		}
 	}
@@ -43,7 +46,12 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 	stale := x.caution("WHEEL_STALE", Warning, "",
 		"The diameter is stale, ±%s: the wheel was measured on %s and has worn since, by its log about %s of its diameter. Measure it, and solve again.",
 		x.degrees(angle), x.in.Day(x.wheel.Measured), x.length(x.belief.Worn))
-	if x.belief.Dressed {
+	switch {
+	case !x.belief.Dressed && x.belief.Worn < tellable:
+		stale = x.caution("WHEEL_STALE", Warning, "",
+			"The diameter is stale, ±%s: the wheel was measured on %s, and its log does not tell by how much it has worn since. Measure it, and solve again.",
+			x.degrees(angle), x.in.Day(x.wheel.Measured))
+	case x.belief.Dressed:
 		stale = x.caution("WHEEL_STALE", Warning, "", "The diameter is stale, ±%s: the wheel was dressed on %s and has not been measured since. Measure it, and solve again.",
 			x.degrees(angle), x.in.Day(x.wheel.Dressed))
 	}

@@ -224,11 +224,14 @@ func (a WearAnswer) words(in Speech, fit trend.Wear, log wear.Log) (texts []stri
 		loses = "It loses %s mm of its diameter an hour at the wheel, ±%s (%s measurements)."
 	}
 	if a.Wears {
-		say(loses, in.Marked(fmt.Sprintf("%.3g", a.Rate)), in.Marked(fmt.Sprintf("%.2g", fit.RateHalfWidth)), count)
+		say(loses, in.Marked(significant(a.Rate, 3)), in.Marked(significant(fit.RateHalfWidth, 2)), count)
 	} else {
-		say("Wear cannot be told from none by %s measurements: superabrasive wheels barely wear, and a short log tells little.", count)
+		say(a.tellsNothing(log), count)
 	}
 	say("On %s it should measure %s ± %s.", in.Day(a.On), in.Length(a.Forecast.Diameter, 2), in.Length(a.Forecast.HalfWidth, 2))
+	for _, odd := range log.Odd {
+		say("The measurement of %s does not fit the others, and is left out.", in.Day(odd.Occurred))
+	}
 	if fit.Outlier >= 0 {
 		odd := log.Measurements[fit.Outlier]
 		say("The measurement of %s does not fit the others: measure again, or enter the dressing that was forgotten.", in.Day(odd.Occurred))
@@ -240,4 +243,24 @@ func (a WearAnswer) words(in Speech, fit trend.Wear, log wear.Log) (texts []stri
 		say("A platform left where it is stands too far from the wheel from about %s on.", in.Day(a.RestGapAt))
 	}
 	return texts
+}
+
+// tellsNothing is why there is no rate of wear, with how many measurements there are.
+func (a WearAnswer) tellsNothing(log wear.Log) words.Text {
+	switch {
+	case log.Grows():
+		return "By its log of %s measurements the wheel grows, which none does: one of them is wrong, or another wheel is mounted. Measure again."
+	case a.Wheel.Abrasive == shop.Superabrasive:
+		return "Wear cannot be told from none by %s measurements: superabrasive wheels barely wear, and a short log tells little."
+	}
+	return "Wear cannot be told from none by %s measurements: a short log tells little."
+}
+
+// significant is a number to so many digits, without an exponent.
+func significant(v float64, digits int) string {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
+	if err != nil {
+		rounded = v
+	}
+	return strconv.FormatFloat(rounded, 'f', -1, 64)
 }

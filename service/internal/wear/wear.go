@@ -34,10 +34,15 @@ const (
 
 const day = 24 * time.Hour
 
+// again is how soon a wheel is measured again to mend the measurement before: no wheel wears by much in half a day, and from two readings a
+// minute apart any rate would follow. Common practice.
+const again = 12 * time.Hour
+
 // Log is a wheel with what was measured of it, oldest first, and when it was used.
 type Log struct {
 	Wheel        shop.Wheel
-	Measurements []shop.Measurement // with a size
+	Measurements []shop.Measurement // with a size, that count
+	Odd          []shop.Measurement // that fit the others so little that they do not count
 	Basis        Basis
 	uses         []use
 	wear         trend.Wear
@@ -50,7 +55,8 @@ type use struct {
 	hours float64
 }
 
-// Of reads a wheel's log. Corrected entries do not count; entries whose time is told later than others come where their time is.
+// Of reads a wheel's log. Corrected entries do not count, nor does what was measured again soon; entries whose time is told later than others
+// come where their time is.
 func Of(wheel shop.Wheel, measured []shop.Measurement, ground []shop.Sharpening) Log {
 	l := Log{Wheel: wheel}
 	var dressed bool
@@ -62,12 +68,29 @@ func Of(wheel shop.Wheel, measured []shop.Measurement, ground []shop.Sharpening)
 			l.Measurements = append(l.Measurements, m)
 		}
 	}
+	l.Measurements = lastWords(l.Measurements)
 	l.uses = usesOf(ground)
 	if len(l.Measurements) > 1 && l.usedBetween() {
 		l.Basis = ByUse
 	}
 	l.fit()
 	return l
+}
+
+// lastWords leaves out what was measured again soon after, if the wheel was not dressed meanwhile.
+func lastWords(measured []shop.Measurement) []shop.Measurement {
+	for i := len(measured) - 2; i >= 0; i-- {
+		if next := measured[i+1]; !next.Dressed && next.Occurred.Sub(measured[i].Occurred) < again {
+			measured = without(measured, i)
+		}
+	}
+	return measured
+}
+
+// without leaves a measurement out, which is not the last; a dressing before it is then one before the next.
+func without(measured []shop.Measurement, i int) []shop.Measurement {
+	measured[i+1].Dressed = measured[i+1].Dressed || measured[i].Dressed
+	return slices.Delete(measured, i, i+1)
 }
 
 // Diameter is what a measurement says of the diameter, and how well; false where it says that the wheel was dressed and no more. A length
@@ -161,18 +184,30 @@ func (l Log) timeAt(x float64) time.Time {
 	return from.Add(time.Duration(days * float64(day)))
 }
 
-// fit fits the wear, where the log tells it.
+// fit fits the wear, where the log tells it. What does not fit is left out, but for the last measurement, which is the one on record.
 func (l *Log) fit() {
 	if len(l.Measurements) == 0 {
 		l.why = &trend.NoRateError{}
 		return
 	}
+	for {
+		l.wear, l.why = trend.FitWear(l.points())
+		if l.why != nil || l.wear.Outlier < 0 || l.wear.Outlier == len(l.Measurements)-1 {
+			return
+		}
+		l.Odd = append(l.Odd, l.Measurements[l.wear.Outlier])
+		l.Measurements = without(l.Measurements, l.wear.Outlier)
+	}
+}
+
+// points are the measurements as they are fitted.
+func (l *Log) points() []trend.Measurement {
 	points := make([]trend.Measurement, len(l.Measurements))
 	for i, m := range l.Measurements {
 		diameter, doubt, _ := Diameter(m)
 		points[i] = trend.Measurement{Use: l.at(m.Occurred), Diameter: diameter, HalfWidth: doubt, Dressed: m.Dressed}
 	}
-	l.wear, l.why = trend.FitWear(points)
+	return points
 }
 
 // Wear is how the wheel wears; an error that says what the log lacks.
@@ -181,19 +216,26 @@ func (l Log) Wear() (trend.Wear, error) { return l.wear, l.why }
 // last is the last measurement.
 func (l Log) last() shop.Measurement { return l.Measurements[len(l.Measurements)-1] }
 
-// Forecast is the diameter on a day, if the wheel is not dressed until then. The error says what the log lacks.
+// Forecast is the diameter on a day, if the wheel is not dressed until then. A log that does not tell wear from none is read ahead no further
+// than it is long: its rate would be made of the measurements' doubts, which grow without end. The error says what the log lacks.
 func (l Log) Forecast(t time.Time) (trend.Forecast, error) {
 	if l.why != nil {
 		return trend.Forecast{}, l.why
 	}
-	return l.wear.Forecast(max(l.at(t), l.at(l.last().Occurred)))
+	last := l.at(l.last().Occurred)
+	x := max(l.at(t), last)
+	if !l.Tells() {
+		x = min(x, last+last-l.at(l.Measurements[0].Occurred))
+	}
+	return l.wear.Forecast(x)
 }
 
 // Belief is how well a wheel's recorded diameter is known on a day.
 type Belief struct {
 	HalfWidth unit.Length // at 95 %
 	Dressed   bool        // and not measured since
-	Worn      unit.Length // how far the forecast lies below the recorded diameter
+	Aged      bool        // it is known less well than it was measured, by the log
+	Worn      unit.Length // how far the forecast lies below the recorded diameter; 0 where it does not
 }
 
 // Believed is how well the diameter that the wheel's record has is known on a day: as it was measured, less sure by what wear is forecast,
@@ -204,16 +246,21 @@ func (l Log) Believed(t time.Time) Belief {
 		t = l.Wheel.Dressed
 	}
 	if f, err := l.Forecast(t); err == nil && !math.IsInf(float64(f.HalfWidth), 1) {
-		b.Worn = l.Wheel.Diameter - f.Diameter
-		if off := unit.Length(math.Abs(float64(b.Worn))) + f.HalfWidth; off > b.HalfWidth {
-			b.HalfWidth = off
-		}
+		worn := l.Wheel.Diameter - f.Diameter
+		b.Worn = max(0, worn)
+		off := min(max(worn, -worn)+f.HalfWidth, l.usable())
+		b.Aged = off > b.HalfWidth
+		b.HalfWidth = max(b.HalfWidth, off)
 	}
 	if b.Dressed {
 		b.HalfWidth += l.dressing()
 	}
 	return b
 }
+
+// usable is how much the wheel can have worn at most: below its smallest diameter nobody grinds, and below half of what it has there is little
+// but flanges.
+func (l Log) usable() unit.Length { return l.Wheel.Diameter - l.Wheel.Smallest.Or(l.Wheel.Diameter/2) }
 
 // dressing is how much of the diameter a dressing may take: what the log's dressings took at most.
 func (l Log) dressing() unit.Length {
@@ -232,9 +279,17 @@ func (l Log) dressing() unit.Length {
 // When is a time that is foreseen; zero where it is not.
 type When struct{ Earliest, Expected time.Time }
 
-// Tells tells whether the log tells wear from none.
+// Tells tells whether the log tells wear from none. One by which the wheel grows tells none.
 func (l Log) Tells() bool {
-	return l.why == nil && !slices.Contains(l.wear.Cautions, trend.CautionBarely) && !slices.Contains(l.wear.Cautions, trend.CautionUntested)
+	silent := func(c trend.Caution) bool {
+		return c == trend.CautionBarely || c == trend.CautionUntested || c == trend.CautionGrows
+	}
+	return l.why == nil && !slices.ContainsFunc(l.wear.Cautions, silent)
+}
+
+// Grows tells whether the wheel grows by its log, which no wheel does.
+func (l Log) Grows() bool {
+	return l.why == nil && slices.Contains(l.wear.Cautions, trend.CautionGrows)
 }
 
 // Reaches is when the wheel comes down to a diameter; no day where wear cannot be told from none, for it could then be any.

@@ -207,3 +207,79 @@ func randomLog(random *rand.Rand) (measured []shop.Measurement, worked []shop.Sh
 	}
 	return measured, worked, wheel
 }
+
+// Who measures twice mends the first: no rate follows from readings a moment apart, and a slip is gone when the wheel was measured again.
+func TestMeasuredAgainSoon(t *testing.T) {
+	const second = 1.0 / 86_400
+	wheel := shop.Wheel{Diameter: 186.4}
+	dressed := sized(60, 186.6, 0.5)
+	dressed.Dressed = true
+	moments := wear.Of(wheel, []shop.Measurement{sized(0, 187.4, 0.5), dressed, sized(60+10*second, 186.4, 0.5)}, nil)
+	if len(moments.Measurements) != 2 || !moments.Measurements[1].Dressed || moments.Measurements[1].Diameter.Value != 186.4 {
+		t.Errorf("of a dressing and two readings: %+v", moments.Measurements)
+	}
+	slip := wear.Of(wheel, []shop.Measurement{sized(0, 187.4, 0.5), sized(60, 235, 0.5), sized(60+60*second, 186.4, 0.5)}, nil)
+	once := wear.Of(wheel, []shop.Measurement{sized(0, 187.4, 0.5), sized(60+60*second, 186.4, 0.5)}, nil)
+	if !reflect.DeepEqual(slip, once) {
+		t.Errorf("with the slip %+v, without %+v", slip, once)
+	}
+	for name, l := range map[string]wear.Log{"moments": moments, "slip": wear.Of(wheel, []shop.Measurement{sized(60, 235, 0.5), sized(60+60*second, 186.4, 0.5)}, nil)} {
+		for _, at := range []float64{61, 90, 2000} {
+			if b := l.Believed(days(at)); b != (wear.Belief{HalfWidth: wear.ByCalliper}) {
+				t.Errorf("%s, on day %v: %+v", name, at, b)
+			}
+		}
+	}
+	// Every morning is no moment: nothing of a daily log is left out, though a morning be early.
+	var daily []shop.Measurement
+	for i := range 20 {
+		daily = append(daily, sized(float64(i)-0.02*float64(i%2), 200-0.2*float64(i), 0.2))
+	}
+	if l := wear.Of(wheel, daily, nil); len(l.Measurements) != len(daily) || !l.Tells() {
+		t.Errorf("%d of %d mornings count, tells %v", len(l.Measurements), len(daily), l.Tells())
+	}
+}
+
+// What a log does not tell grows no further than the log is long, and nothing beyond what a wheel can lose.
+func TestDoubtHasAnEnd(t *testing.T) {
+	wheel := shop.Wheel{Diameter: 187, Smallest: shop.Some[unit.Length](150)}
+	two := wear.Of(wheel, []shop.Measurement{sized(0, 187.1, 0.5), sized(1, 187, 0.5)}, nil)
+	if two.Tells() {
+		t.Fatal("a tenth in a day, known to half a millimetre, tells wear")
+	}
+	// By hand: the line through both at twice the log's length is 186.9, its band 0.5·√(1 + 1/2 + 1.5²/0.5).
+	want := 0.1 + 0.5*math.Sqrt(6)
+	for _, at := range []float64{2, 8, 400} {
+		near(t, "known within", float64(two.Believed(days(at)).HalfWidth), want, 1e-9)
+	}
+	if soon := two.Believed(days(1.2)).HalfWidth; float64(soon) >= want {
+		t.Errorf("known within %v soon after", soon)
+	}
+	fast := wear.Of(wheel, []shop.Measurement{sized(0, 199, 0.2), sized(10, 193, 0.2), sized(20, 187, 0.2)}, nil)
+	near(t, "known within, years later", float64(fast.Believed(days(2000)).HalfWidth), 187-150, 1e-9)
+	wheel.Smallest = shop.Maybe[unit.Length]{}
+	if half := wear.Of(wheel, fast.Measurements, nil).Believed(days(2000)).HalfWidth; half != 187/2. {
+		t.Errorf("of a wheel that says no smallest diameter: %v", half)
+	}
+}
+
+// A measurement that does not fit is left out and said; the last one, which is on record, is not. A wheel that grows by its log tells no wear.
+func TestSlipsOfOtherDays(t *testing.T) {
+	line := []shop.Measurement{sized(0, 200, 0.2), sized(20, 199, 0.2), sized(40, 198, 0.2), sized(60, 197, 0.2), sized(80, 196, 0.2)}
+	wheel := shop.Wheel{Diameter: 196, Doubt: shop.Some[unit.Length](0.2)}
+	clean := wear.Of(wheel, line, nil)
+	slip := sized(30, 235, 0.2)
+	l := wear.Of(wheel, append([]shop.Measurement{slip}, line...), nil)
+	if len(l.Odd) != 1 || !reflect.DeepEqual(l.Odd[0], slip) || !l.Tells() || l.Believed(days(81)) != clean.Believed(days(81)) {
+		t.Errorf("odd %+v, tells %v, %+v instead of %+v", l.Odd, l.Tells(), l.Believed(days(81)), clean.Believed(days(81)))
+	}
+	last := sized(100, 180, 0.2)
+	l = wear.Of(shop.Wheel{Diameter: 180}, append(line, last), nil)
+	if w, err := l.Wear(); err != nil || len(l.Odd) != 0 || w.Outlier != len(line) {
+		t.Errorf("of a last one that does not fit: %+v, %+v, %v", l.Odd, w, err)
+	}
+	grows := wear.Of(shop.Wheel{Diameter: 190}, []shop.Measurement{sized(0, 180, 0.2), sized(50, 185, 0.2), sized(100, 190, 0.2)}, nil)
+	if b := grows.Believed(days(120)); grows.Tells() || !grows.Grows() || b.Worn != 0 || !b.Aged || (grows.Reaches(150) != wear.When{}) {
+		t.Errorf("tells %v, grows %v, %+v", grows.Tells(), grows.Grows(), b)
+	}
+}
