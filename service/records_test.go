@@ -374,6 +374,23 @@ func (a asker) solved(station string) (basis object, cautions []string) {
 	return setup["basis"].(object), cautions
 }
 
+// No wheel grows: a diameter that it did not have when it was new is a slip, however it was measured. One that is called by a round size may
+// have a little more: 8 in are 203.2 mm and go by 200.
+func TestWheelsDoNotGrow(t *testing.T) {
+	a := askerOf(t, service.Config{Demo: true})
+	const wheel = "shops/main/wheels/south-white" // 200 mm when it was new
+	for field, value := range map[string]float64{"diameterMm": 218.4, "aroundMm": 690} {
+		st := a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "CreateWheelMeasurement", `{"parent":"%s","wheelMeasurement":{"%s":%g}}`, wheel, field, value)
+		if !strings.Contains(st.Message(), "where it had 200.0 mm when it was new") {
+			t.Error(st.Message())
+		}
+	}
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "CreateWheel", `{"parent":"shops/main","wheelId":"large","wheel":{"diameterMm":205,"newDiameterMm":200}}`)
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "WheelService", "UpdateWheel", `{"wheel":{"name":"%s","diameterMm":205},"updateMask":"diameterMm"}`, wheel)
+	a.ask("WheelService", "CreateWheel", `{"parent":"shops/main","wheelId":"eight-inch","wheel":{"diameterMm":203.2,"newDiameterMm":200}}`)
+	a.ask("WheelService", "CreateWheelMeasurement", `{"parent":"shops/main/wheels/eight-inch","wheelMeasurement":{"diameterMm":203.1}}`)
+}
+
 // The "Wear" scenario: a strip of 588.7 around the wheel is Ø187.4; dressed and not measured, answers carry their doubt until it is; a locked
 // station says stop; another wheel takes the place of the one before. (588.7/π = 187.389.)
 func TestWheelsAreBelievedAsMeasured(t *testing.T) {

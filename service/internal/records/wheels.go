@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"arris.example/geometry/unit"
 	"arris.example/service/internal/fault"
 	"arris.example/service/internal/shop"
 	"arris.example/service/internal/store"
@@ -23,7 +24,28 @@ func measured(tx store.Tx, m, _ *shop.Measurement) error {
 	if w.Flat {
 		return fault.Field("wheel_measurement", fault.Contradiction, "%s is a flat abrasive: it has no diameter to measure", name)
 	}
+	if diameter, _, sized := wear.Diameter(*m); sized {
+		field := "wheel_measurement.diameter_mm"
+		if !m.Diameter.Known {
+			field = "wheel_measurement.around_mm"
+		}
+		if err := neverHad(&w, field, diameter); err != nil {
+			return err
+		}
+	}
 	return rewrite(tx, name, func(w *shop.Wheel) { believe(w, m) })
+}
+
+// nominal is how many times larger a wheel may be than it is called: 203.2 mm, 8 in, go by 200 mm.
+const nominal = 1.02
+
+// neverHad refuses a diameter that a wheel did not have when it was new.
+func neverHad(w *shop.Wheel, field string, diameter unit.Length) error {
+	if !w.NewDiameter.Known || diameter <= nominal*w.NewDiameter.Value {
+		return nil
+	}
+	return fault.Field(field, fault.OutOfRange, "makes the wheel %.1f mm across, where it had %.1f mm when it was new, and no wheel grows; measure again, or correct its new_diameter_mm first",
+		float64(diameter), float64(w.NewDiameter.Value))
 }
 
 // fitted puts a wheel on its station: the one that is there comes off. And it keeps a diameter that is new.
@@ -43,6 +65,9 @@ func fitted(tx store.Tx, now, was *shop.Wheel) error {
 func told(tx store.Tx, now, was *shop.Wheel) error {
 	if now.Flat || was != nil && now.Diameter == was.Diameter && now.Doubt == was.Doubt && now.Measured.Equal(was.Measured) {
 		return nil
+	}
+	if err := neverHad(now, "wheel.diameter_mm", now.Diameter); err != nil {
+		return err
 	}
 	if now.Measured.IsZero() || was != nil && now.Measured.Equal(was.Measured) {
 		now.Measured = tx.Now()
