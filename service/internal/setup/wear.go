@@ -85,7 +85,7 @@ func (s Solver) ForecastWear(ctx context.Context, q WearQuestion) (WearAnswer, e
 	}
 	fit, err := log.Wear()
 	if err != nil {
-		return a, &fault.Fault{Kind: fault.Impossible, Reason: TooFewMeasurements, Message: fmt.Sprintf("%s: %v; measure the wheel again after some use", w.Name, err)}
+		return a, &fault.Fault{Kind: fault.Impossible, Reason: TooFewMeasurements, Message: fmt.Sprintf("%s: %v; measure the wheel again after some use, half a day later at the soonest", w.Name, err)}
 	}
 	if a.Forecast, err = log.Forecast(a.On); err != nil {
 		return a, fault.Field("forecast_time", fault.OutOfRange, "%v", err)
