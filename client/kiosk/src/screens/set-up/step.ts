@@ -7,7 +7,7 @@ import { isAngle, supportReading, type Card, stepsOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { ago } from '../../format'
 import { jobLink } from '../../job'
-import { noteStand } from '../../memory'
+import { noteStand, standsAt } from '../../memory'
 import { asOf } from '../../offline/answers'
 import { cautions, isStop } from '../../parts/cautions'
 import { backIcon, nextIcon } from '../../parts/icons'
@@ -113,7 +113,7 @@ export class StepPage extends Screen {
     if (!move) return step.side === 'SIDE_SECOND' || asOf(work.setup) ? nothing : html`<p><a class="button small" href=${read}>${angle ? t('Which way, how far?') : t('Which way, how many turns?')}</a></p>`
     return html`
       <p class="move">${move}</p>
-      <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}
+      <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: standsAt(stand), ago: ago(new Date(stand.time).toISOString()) }) : nothing}
         <a class="link" href=${read}>${t('It stands elsewhere')}</a></p>`
   }
 
