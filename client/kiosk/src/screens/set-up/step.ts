@@ -40,6 +40,11 @@ export class StepPage extends Screen {
     return stepsOf(this.work.setup)[this.card?.step ?? 0]
   }
 
+  /** grindsNow: a bevel is set up here, and another comes after it. */
+  private get grindsNow(): boolean {
+    return this.card?.last === true && this.card.step < stepsOf(this.work.setup).length - 1
+  }
+
   private get back(): string {
     return jobLink(this.work.job, this.number > 1 ? this.number - 1 : 'wheel')
   }
@@ -92,6 +97,7 @@ export class StepPage extends Screen {
         <nav class="bottom" aria-label=${t('Steps')}>
           <a class="button back" href=${this.back}>${backIcon()} <span>${t('Back')}</span></a>
           <a class="button quiet" href=${jobLink(work.job, 'whole')}>${t('Whole set-up')}</a>
+          ${this.grindsNow ? html`<p class="grind-now">${t('Grind this bevel now, then go on.')}</p>` : nothing}
           <a class="button primary" href=${this.next} @click=${() => void this.leave()}>${t('Next')} ${nextIcon()}</a>
         </nav>
       </article>`
@@ -120,7 +126,7 @@ export class StepPage extends Screen {
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
-      ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>${cautions(this.work.setup?.cautions, (c) => !isStop(c))}` : nothing}
+      ${this.grindsNow ? cautions(this.work.setup?.cautions, (c) => !isStop(c)) : nothing}
       <p class="more">${sentence(tolerance(this.work.recipe))} ${sentence(text(step.improve?.text))}</p>`
   }
 }
