@@ -11,9 +11,9 @@ import { Announcement, Load, Screen, waiting } from './parts/screen'
 import { prefs } from './prefs'
 import { link, parse, type Route } from './route'
 import { t } from './words'
+import './screens/code'
 import './screens/find'
 import './screens/options'
-import './screens/paper'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
@@ -111,7 +111,7 @@ export class App extends Screen {
     again()
   }
 
-  // later shows a screen of those that look after the shop, which are loaded when the first is asked for.
+  // later shows a screen of those that look after the shop and its sheets, which are loaded when the first is asked for.
   private later(screen: TemplateResult): TemplateResult {
     const { value, problem, busy } = this.care
     if (!value && !busy && !problem) void this.care.run(() => piece(import('./care')))
@@ -135,7 +135,7 @@ export class App extends Screen {
       case 'code':
         return html`<k-code .route=${this.route}></k-code>`
       case 'sheet':
-        return html`<k-sheet .route=${this.route}></k-sheet>`
+        return this.later(html`<k-sheet .route=${this.route}></k-sheet>`)
       case 'care':
         return this.later(html`<k-care></k-care>`)
       case 'log':

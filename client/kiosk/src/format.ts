@@ -6,8 +6,16 @@ import { t } from './words'
 const none = '–'
 const perInch = 25.4
 
-function fixed(value: number, places: number): string {
-  return new Intl.NumberFormat(prefs.language, { minimumFractionDigits: places, maximumFractionDigits: places }).format(value).replace('-', '−')
+/** fixed has so many places, and no sign where nothing but noughts are left. */
+export const fixed = (value: number, places: number) => figures(value, { minimumFractionDigits: places, maximumFractionDigits: places })
+
+/** exact is a number as somebody typed it, to a ten-thousandth. */
+export const exact = (value: number) => figures(value, { maximumFractionDigits: 4, useGrouping: false })
+
+// figures are never a power of ten: nobody sets a machine by one.
+function figures(value: number, how: Intl.NumberFormatOptions): string {
+  const said = new Intl.NumberFormat(prefs.language, how).format(value)
+  return said.replace('-', /[1-9]/.test(said) ? '−' : '')
 }
 
 /** degrees is an angle. */

@@ -1,7 +1,8 @@
 // What this device remembers of the work: tools used lately, and where a station's support was left.
 import { num, strings, text } from './api/read'
 import type { Settings } from './api/types'
-import { settingOf } from './cards'
+import { isAngle, settingOf } from './cards'
+import { length, unit } from './format'
 import { store, stored } from './prefs'
 
 const recentKey = 'arris.recent'
@@ -35,6 +36,9 @@ export function stand(station: string): Stand | undefined {
 export function noteStand(station: string, s: Stand | undefined): void {
   store(standsKey, { ...stored<object>(standsKey), [station]: s })
 }
+
+/** standsAt is it for people: as it was said, unless that was in the other unit. */
+export const standsAt = (s: Stand) => (isAngle(s.quantity) || s.text.endsWith(unit()) ? s.text : length(s.value))
 
 /** standing is it as a question says it. */
 export const standing = (s: Stand | undefined): Settings | undefined => (s ? settingOf(s.quantity, s.value) : undefined)

@@ -2,7 +2,12 @@
 import { t } from './words'
 
 /** quantity is its name. */
-export function quantity(key: string): string {
+export const quantity = (key: string): string => named(key) ?? t('Setting')
+
+/** quantityOf is the name of what a field of the API holds, of which this page speaks: `given.stick_out_mm`. */
+export const quantityOf = (field: string): string | undefined => named(field.replace(/^.*\.|_(mm|deg)$/g, ''))
+
+function named(key: string): string | undefined {
   switch (key) {
     case 'stick_out': return t('Stick-out')
     case 'seat_to_nose': return t('Seat to nose')
@@ -16,7 +21,12 @@ export function quantity(key: string): string {
     case 'height': return t('Height')
     case 'platform_tilt': return t('Platform tilt')
     case 'platform_to_axle': return t('Axle to platform')
-    default: return t('Setting')
+    case 'front_angle': return t('Edge angle')
+    case 'reading': return t('Bevel reading')
+    case 'included_front_angle': case 'included_reading': return t('Included angle')
+    case 'diameter': return t('Diameter')
+    case 'around': return t('Length around')
+    default: return undefined
   }
 }
 

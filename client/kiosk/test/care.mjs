@@ -1,6 +1,6 @@
 // Looking after the shop: a lock that everybody sees and nobody writes over, a release by those who may, entries taken back, a wheel's log with
 // what the API foresees, inspections, and what people write into notes.
-import { alone, api, at, becomes, holds, opened, phone, same, settled, shop, tablet } from './browser.mjs'
+import { alone, api, at, becomes, holds, opened, phone, refusedAs, same, settled, shop, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 const markup = '<img src=x onerror="window.hurt=1"><b>bold</b>${window.hurt=1}'
@@ -9,12 +9,14 @@ const leftwards = 'העץ קשה מאוד — תבדקו שוב'
 export default async function care() {
   await due()
   await wear()
+  await picture()
   await locks()
   await roles()
   await undone()
   await inspections()
   await notes()
   await keys()
+  await times()
 }
 
 const kept = async (path, body) => {
@@ -48,6 +50,11 @@ async function due() {
     await at(page, '#/')
     await page.locator('.tile', { hasText: 'West' }).getByText(`Inspection: ${words}`).waitFor()
     same(await page.locator('.tile', { hasText: 'North' }).getByText('Inspection').count(), 0, 'what is said of a station that is not overdue')
+    // So it is where a tool's station is chosen.
+    await at(page, `#/tool/bowl-gouge-12`)
+    await page.locator('.tile', { hasText: 'West' }).getByText(`Inspection: ${words}`).waitFor()
+    same(await page.locator('.tile', { hasText: 'North' }).getByText('Inspection').count(), 0, 'what is said of a station to choose that is not overdue')
+    await at(page, '#/')
     await tap(page, 'link', 'Care: what wants looking after')
     await list.first().waitFor()
     same(await page.locator('main h2').first().innerText(), 'Inspections due', 'what comes first')
@@ -160,11 +167,14 @@ async function wear() {
     await page.locator('.kept tbody tr').first().getByText('186.8 mm').waitFor()
     same(await page.locator('.plot > svg .point').count(), before + 1, 'points after one more')
 
-    // A log that is too short is said to be, in the API's words.
+    // A log that is too short is said to be, in the API's words, without the name of its record.
     await at(page, '#/wear/north-fine')
     const { message } = await api('/wheels/north-fine:forecastWear')
     holds(/takes two measurements/.test(message), `the API has other words: ${message}`)
-    await page.getByText(message.replace(/^./, (c) => c.toUpperCase())).waitFor()
+    const said = page.locator('.panel', { hasText: 'What is to be expected' }).locator('p').first()
+    await said.getByText('takes two measurements').waitFor()
+    refusedAs(await said.innerText(), message, 'a log that is too short')
+    holds(/^The log tells no rate of wear/.test(await said.innerText()), `how it begins: ${await said.innerText()}`)
 
     // Dressed and not measured: due at once, in the API's words.
     await kept('/wheels/south-white/measurements', { dressed: true })
@@ -175,6 +185,73 @@ async function wear() {
     await page.getByText(due).waitFor()
     await kept('/wheels/south-white/measurements', { diameterMm: 186.7 })
   })
+}
+
+// Words in the picture of the wear keep off lines and dots, and no mark of the axis is a nought below nought, however little may be left of a wheel.
+async function picture() {
+  const name = '/wheels/worn-down'
+  await kept('/wheels?wheelId=worn-down', { displayName: 'Worn down', abrasive: 'ABRASIVE_KIND_BONDED', diameterMm: 152, newDiameterMm: 200, smallestDiameterMm: 150, widthMm: 25, markedSpeedMps: 35 })
+  for (const [days, diameterMm] of [[90, 152], [70, 151.4], [50, 150.9], [30, 150.5], [12, 150.2], [2, 150.05]]) await kept(`${name}/measurements`, { diameterMm, occurTime: ago(days) })
+  for (const [locale, viewport] of [['en-GB', tablet], ['de-DE', phone], ['es-ES', { width: 360, height: 740 }]]) {
+    await opened({ locale, viewport }, async (page) => {
+      await at(page, '#/wear/worn-down')
+      await page.locator('.plot .name').first().waitFor()
+      await settled(page)
+      same((await page.evaluate(struck)).join('; '), '', `${locale}, ${viewport.width} px`)
+    })
+  }
+  await opened({}, async (page) => {
+    await page.route('**/v1/**:forecastWear**', async (route) => {
+      const answer = await route.fetch(), body = await answer.json()
+      await route.fulfill({ response: answer, json: { ...body, diameterMm: 149, leastDiameterMm: 0.01, mostDiameterMm: 150 } })
+    })
+    await at(page, '#/wear/worn-down')
+    await page.locator('.plot .range').first().waitFor()
+    await settled(page)
+    const marks = await page.locator('.plot > svg text[text-anchor=end]').allTextContents()
+    holds(marks.includes('0') && marks.length > 2 && !marks.some((m) => /^[-−]/.test(m)), `marks of the axis: ${marks}`)
+  })
+}
+
+// struck runs in the page: which words lie over a line, a dot or other words.
+function struck() {
+  const found = [], svg = document.querySelector('.plot > svg'), words = [...svg.querySelectorAll('text')]
+  const boxes = words.map((e) => {
+    const { x, y, width, height } = e.getBoundingClientRect(), thin = height / 5 // what a line of text keeps above and below its letters
+    return { left: x, right: x + width, top: y + thin, bottom: y + height - thin }
+  })
+  boxes.forEach((a, n) => boxes.forEach((b, m) => m > n && a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom && found.push(`${words[n].textContent} covers ${words[m].textContent}`)))
+  const toScreen = svg.getScreenCTM()
+  for (const drawn of svg.querySelectorAll('.joined, .point, .expected, .end, .today, .dressed')) {
+    const long = drawn.getTotalLength(), hit = new Set()
+    for (let i = 0; i <= long; i++) {
+      const p = drawn.getPointAtLength(i).matrixTransform(toScreen)
+      boxes.forEach((b, n) => p.x > b.left && p.x < b.right && p.y > b.top && p.y < b.bottom && hit.add(n))
+    }
+    for (const n of hit) found.push(`${words[n].textContent} lies over ${drawn.getAttribute('class')}`)
+  }
+  if (!svg.querySelector('.end') || words.length < 6) found.push('there is nothing to lie over')
+  return found
+}
+
+// Of several entries of a day each has its time, by the clock of this device.
+async function times() {
+  const day = new Date(Date.now() - 3 * 86_400_000).toISOString().slice(0, 10)
+  for (const [time, diameterMm] of [['06:05', 150.04], ['16:45', 150.03]]) await kept('/wheels/worn-down/measurements', { diameterMm, occurTime: `${day}T${time}:00Z` })
+  for (const time of ['06:15', '16:55']) await kept('/sharpenings', { kind: 'SHARPENING_KIND_HONE', tool: 'shops/main/tools/skew-25', occurTime: `${day}T${time}:00Z`, notes: 'Of one day' })
+  for (const [timezoneId, locale, clocks] of [['Asia/Kolkata', 'en-GB', ['11:35', '22:15']], ['Etc/UTC', 'de-DE', ['06:05', '16:45']]]) {
+    await opened({ timezoneId, locale }, async (page) => {
+      await at(page, '#/wear/worn-down')
+      await page.locator('.kept tbody tr').first().waitFor()
+      const lines = (await page.locator('.kept tbody tr').allInnerTexts()).map(flat)
+      for (const clock of clocks) same(lines.filter((l) => l.includes(` ${clock} `)).length, 1, `lines of the wheel’s log of ${clock} in ${timezoneId}`)
+      await at(page, '#/log')
+      await page.locator('.care-list > li').first().waitFor()
+      const entries = (await page.locator('.care-list > li').allInnerTexts()).map(flat)
+      const later = clocks.map((c) => c.replace(/:(\d\d)$/, (_, m) => `:${String(Number(m) + 10).padStart(2, '0')}`))
+      for (const clock of later) same(entries.filter((l) => l.includes(`, ${clock}`)).length, 1, `entries of ${clock} in ${timezoneId}`)
+    })
+  }
 }
 
 // Locked in two taps on one place; the numbers are gone elsewhere; what two people say at once is all kept.

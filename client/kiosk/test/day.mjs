@@ -1,5 +1,5 @@
 // A technician's day at the kiosk, from opening to closing, checked against what the server keeps.
-import { alone, api, at, becomes, holds, opened, same, settled, shop, tablet } from './browser.mjs'
+import { alone, api, at, becomes, holds, opened, refusedAs, same, settled, shop, tablet } from './browser.mjs'
 
 const bowl = 'tool=bowl-gouge-12'
 
@@ -68,6 +68,13 @@ export default async function day() {
     await tap('button', 'It stands there')
     const told = await api(':solveSetup', { rig: rig(), now: { wheelGapMm: 106.5 } })
     same(await page.locator('.move').innerText(), told.setup.steps[0].support.move.text, 'the move')
+    await reads(/counted from 106\.5 mm, noted here/)
+    // In the other unit, where it stood is said in that one.
+    await tap('button', 'inch')
+    await reads(/counted from 4\.193 in, noted here/)
+    same(await page.getByText(/106\.5/).count(), 0, 'millimetres among inches')
+    await tap('button', 'mm')
+    await reads(/counted from 106\.5 mm, noted here/)
     await tap('link', 'Next')
     await reads('Whole set-up')
     await reads(/Never dress a superabrasive wheel/)
@@ -116,6 +123,15 @@ export default async function day() {
     await page.getByText('51.0°').first().waitFor()
     await tap('link', 'Set it up so')
     same(await page.locator('.number').innerText().then(flat), '46.0 mm', 'the stick-out taken over')
+
+    // An edge that cannot be is refused in words that are all of people: no path of a field, and every number.
+    await at(page, `#/set-up/north/what-if?${bowl}&edge=89`)
+    await tap('button', 'Edge angle: more')
+    await page.locator('.refusal p').getByText('Edge angle is 90°; it must be above 0° and below 90°.', { exact: true }).waitFor()
+    const none = await api(':solveSetup', { rig: { ...rig(), station: 'shops/main/stations/nort' } })
+    await at(page, `#/set-up/nort/whole?${bowl}`)
+    refusedAs(await page.locator('.refusal p').innerText(), none.message, 'a station that is none')
+    await reads(/^No station is called nort; nearest: north,/)
 
     // Proved at another edge than the recipe's, it is that edge that counts: 10° short of it is not this grind, and there is a move.
     await at(page, `#/set-up/north/prove?${bowl}&edge=56`)
@@ -176,6 +192,21 @@ export default async function day() {
     await reads('In service')
     await becomes(async () => (await api('/stations/west')).state, 'STATION_STATE_IN_SERVICE', 'state after release')
   })
+  await refusals()
+}
+
+// In every language a refusal calls what was wrong by the page's own word, with the API's numbers.
+async function refusals() {
+  for (const [locale, said] of [['de-DE', ['Schneidenwinkel ist 90°; möglich ist mehr als 0° und weniger als 90°.', 'Überstand ist 5000 mm; möglich ist mehr als 0 mm und höchstens 2000 mm.']],
+    ['es-ES', ['Ángulo del filo: 90°; tiene que ser más de 0° y menos de 90°.', 'Voladizo: 5000 mm; tiene que ser más de 0 mm y como mucho 2000 mm.']]]) {
+    await opened({ locale }, async (page) => {
+      for (const [n, asked] of ['edge=90', 'stickOut=5000'].entries()) {
+        await at(page, `#/set-up/north/whole?${bowl}&${asked}`)
+        await page.locator('.refusal p').first().waitFor()
+        same(await page.locator('.refusal p').first().innerText(), said[n], `${asked} in ${locale}`)
+      }
+    })
+  }
 }
 
 const rig = () => ({ station: 'shops/main/stations/north', tool: 'shops/main/tools/bowl-gouge-12' })

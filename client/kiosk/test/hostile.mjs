@@ -18,6 +18,7 @@ const lies = {
   'no numbers': (v) => (typeof v === 'number' ? null : v),
   'texts for numbers': (v) => (typeof v === 'number' ? 'Infinity' : v),
   'numbers for texts': (v) => (typeof v === 'string' ? 7 : v),
+  'minute numbers': (v) => (typeof v === 'number' ? v * 1e-300 : v),
   'enormous numbers': (v) => (typeof v === 'number' ? v * 1e300 : v),
   'lists for records': (v) => (v && typeof v === 'object' && !Array.isArray(v) ? [v] : v),
   'records for lists': (v) => (Array.isArray(v) ? { ...v } : v),
@@ -72,7 +73,9 @@ async function stands(page, screen, what) {
   await settled(page)
   const where = `${what} at ${screen}`
   same(await page.evaluate(() => window.hurt), undefined, `${where}: run`)
-  holds((await page.locator('main').innerText()).trim().length > 3, `${where}: an empty screen`)
+  const words = await page.locator('main').innerText()
+  holds(words.trim().length > 3, `${where}: an empty screen`)
+  holds(!/\de[+-]?\d/.test(words), `${where}: a number as a power of ten: ${/.*\de[+-]?\d.*/.exec(words)?.[0]}`)
   holds((await page.locator('main img, main script').count()) === 0, `${where}: markup became elements`)
   holds(await page.getByRole('link', { name: /Options/ }).isVisible(), `${where}: the frame is gone`)
   const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth)

@@ -1,6 +1,6 @@
 // The numbers on the screen are the API's, for every stored recipe on every station, in both units: on each step, and on the whole. What is
 // refused is refused in the API's words.
-import { alone, api, at, holds, opened, same, settled } from './browser.mjs'
+import { alone, api, at, holds, opened, refusedAs, same, settled } from './browser.mjs'
 
 const camel = (name) => name.replace(/_(.)/g, (_, c) => c.toUpperCase())
 const minus = (text) => text.replace(/^-/, '−')
@@ -40,8 +40,7 @@ export default async function numbers() {
           const answer = await api(':solveSetup', { ...ask, rig, wording: { lengthUnit: `LENGTH_UNIT_${unit}` } })
           await at(page, `#/set-up/${idOf(station.name)}/whole?${query}`)
           if (answer.status !== 200) {
-            const words = (await page.locator('.refusal p').first().innerText()).replace(/\.$/, '')
-            same(words.toLowerCase(), answer.message.toLowerCase(), `${what}: the refusal`)
+            refusedAs(await page.locator('.refusal p').first().innerText(), answer.message, `${what}: the refusal`)
             refused++
             continue
           }

@@ -1,7 +1,7 @@
 // The numbers on the screen are the API's on every worked example, too. The page asks its own question, of one set-up; on its way the example is
 // put in its place, and what comes back is shown.
 import { readFileSync } from 'node:fs'
-import { alone, api, at, holds, opened, same } from './browser.mjs'
+import { alone, api, at, holds, opened, refusedAs, same } from './browser.mjs'
 import { plain, wanted } from './numbers.mjs'
 
 /** examples are the questions for a set-up that are JSON at all, by name. */
@@ -31,8 +31,7 @@ export default async function worked() {
       await page.goto('about:blank')
       await at(page, '#/set-up/north/whole?recipe=bowl-50')
       if (answer.status !== 200) {
-        const words = (await page.locator('.refusal p').first().innerText()).replace(/\.$/, '')
-        same(words.toLowerCase(), answer.message.toLowerCase().replace(/\.$/, ''), `${example.name}: the refusal`)
+        refusedAs(await page.locator('.refusal p').first().innerText(), answer.message, `${example.name}: the refusal`)
         refused++
         continue
       }

@@ -1,6 +1,7 @@
 // One way to ask the API: every call ends in time, and everything that goes wrong is a Problem with words for people.
 import { connection } from '../offline/connection'
 import { t } from '../words'
+import { plain } from './plain'
 import { list, num, parsed, text } from './read'
 import type { Way } from './types'
 
@@ -120,10 +121,10 @@ function readable(words: string): unknown {
 
 interface Status {
   message?: string
-  details?: { reason?: string; fieldViolations?: { field?: string }[]; ways?: Way[] }[]
+  details?: { reason?: string; fieldViolations?: { field?: string; description?: string }[]; ways?: Way[] }[]
 }
 
-/** refusalOf is the API's own words, with what it says would work. */
+/** refusalOf is the API's words without its names, with what it says would work. */
 export function refusalOf(status: number, value: unknown): Problem {
   const said = (value ?? {}) as Status
   const words = text(said.message, 1000)
@@ -134,7 +135,7 @@ export function refusalOf(status: number, value: unknown): Problem {
   }
   const details = list(said.details)
   const reason = details.map((d) => text(d.reason)).find(Boolean) ?? ''
-  const fields = details.flatMap((d) => list(d.fieldViolations).map((v) => text(v.field)))
+  const violations = details.flatMap((d) => list(d.fieldViolations).map((v) => ({ field: text(v.field), text: text(v.description, 1000) })))
   const ways = details.flatMap((d) => list(d.ways, 8))
-  return new Problem(num(status) === 503 || status === 504 ? 'away' : 'refused', words, reason, fields, ways)
+  return new Problem(num(status) === 503 || status === 504 ? 'away' : 'refused', plain(words, violations), reason, violations.map((v) => v.field), ways)
 }

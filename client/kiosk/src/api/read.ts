@@ -1,16 +1,17 @@
 // Readers of what came from elsewhere: the declared types say what a server should send, these take what it did send.
 
 const longest = 400 // letters of one text on a screen
+const largest = 1e15 // above that no number is of a workshop, and few can be written out
 
 /** text is a string that can be shown, or nothing. */
 export function text(value: unknown, most = longest): string {
-  const s = typeof value === 'string' ? value : typeof value === 'number' ? String(value) : ''
+  const s = typeof value === 'string' ? value : (num(value)?.toFixed(6).replace(/\.?0+$/, '') ?? '')
   return s.length > most ? s.slice(0, most) + '…' : s
 }
 
-/** num is a finite number, or undefined. */
+/** num is a number that people can read, or undefined. */
 export function num(value: unknown): number | undefined {
-  return typeof value === 'number' && Number.isFinite(value) ? value : undefined
+  return typeof value === 'number' && Math.abs(value) < largest ? value : undefined
 }
 
 /** across is the diameter that a measurement says, as the engine has it (AroundToDiameter): a strip around the rim is π times as long. */

@@ -2,14 +2,17 @@
 // is shown in, so that its letters are as large as any.
 import { html, nothing, svg, type TemplateResult } from 'lit'
 import { customElement, property, state } from 'lit/decorators.js'
-import { fromMm, length, toMm, unit } from '../format'
+import { placed, type Placed } from '../figure/letters'
+import type { Anchor, Box, Point, Stroke } from '../figure/shapes'
+import { fixed, fromMm, length, toMm, unit } from '../format'
 import { Screen } from '../parts/screen'
-import { prefs } from '../prefs'
 import { t } from '../words'
 import { calendar, day } from './said'
 import { size, type Entry, type Expected, type WearLog } from './wear-data'
 
 const ms = 86_400_000 // a day
+const dot = 0.36 // of letters, half as wide as a measurement's dot
+const shares = [0.06, 0.16, 0.3, 0.45, 0.6, 0.75, 0.88, 0.95] // of a line, where its name may stand
 
 interface Frame {
   width: number
@@ -23,6 +26,9 @@ interface Frame {
   y: (mm: number) => number
   times: number[]
   sizes: number[]
+  /** Where today and the wheel's end are, if that is in the picture. */
+  today: number | undefined
+  end: number | undefined
 }
 
 @customElement('k-plot')
@@ -57,11 +63,13 @@ export class Plot extends Screen {
     const em = parseFloat(getComputedStyle(this).fontSize) * 0.85 || 15
     const { width } = this, height = Math.round(Math.min(Math.max(width * 0.6, 13 * em), innerHeight * 0.62, 30 * em))
     const [left, right, top, bottom] = [4.4 * em, width - 0.8 * em, 2 * em, height - 2.4 * em]
-    const start = first - 0.03 * span, low = from - 0.08 * room, high = highest + 0.08 * room
+    const start = first - 0.03 * span, low = Math.max(0, from - 0.08 * room), high = highest + 0.08 * room
     const stop = Math.max(last, first + span) + 0.03 * span
+    const x = (time: number) => left + ((time - start) / (stop - start)) * (right - left), y = (mm: number) => bottom - ((mm - low) / (high - low)) * (bottom - top)
+    const now = x(Date.now())
     return {
-      width, height, em, left, right, top, bottom,
-      x: (time) => left + ((time - start) / (stop - start)) * (right - left), y: (mm) => bottom - ((mm - low) / (high - low)) * (bottom - top),
+      width, height, em, left, right, top, bottom, x, y,
+      today: now < left || now > right ? undefined : now, end: end === undefined || y(end) > bottom ? undefined : y(end),
       times: days(start, stop, Math.max(2, Math.floor((right - left) / (4.4 * em)))), sizes: marks(fromMm(low), fromMm(high), Math.max(3, Math.floor((bottom - top) / (2 * em)))),
     }
   }
@@ -79,40 +87,55 @@ export class Plot extends Screen {
       <svg viewBox=${`0 0 ${f.width} ${f.height}`} width=${f.width} height=${f.height} role="img" aria-label=${label} focusable="false" font-size=${f.em}>
         ${this.axes(f)}
         ${range(f, ahead)}
-        ${this.end(f)}${this.today(f)}${this.dressings(f)}
+        ${f.end === undefined ? nothing : svg`<path class="end" d=${`M${f.left} ${f.end} H${f.right}`} />`}
+        ${f.today === undefined ? nothing : svg`<path class="today" d=${`M${f.today} ${f.top} V${f.bottom}`} />`}
+        ${this.dressings(f)}
         ${ahead.length > 1 ? svg`<path class="expected" d=${path(f, ahead)} />` : nothing}
         <path class="joined" d=${path(f, measured)} />
-        ${measured.map((p) => svg`<circle class="point" cx=${f.x(p.time)} cy=${f.y(p.mm)} r=${0.36 * f.em} />`)}
+        ${measured.map((p) => svg`<circle class="point" cx=${f.x(p.time)} cy=${f.y(p.mm)} r=${dot * f.em} />`)}
+        ${this.names(f).map((p) => name(p))}
       </svg>`
   }
 
   private axes(f: Frame): TemplateResult<2> {
     const places = f.sizes.length > 1 ? Math.max(0, Math.ceil(-Math.log10(f.sizes[1]! - f.sizes[0]!) - 1e-9)) : 1
-    const figure = new Intl.NumberFormat(prefs.language, { minimumFractionDigits: places, maximumFractionDigits: places })
     return svg`
       <text class="axis" x="0" y=${1.1 * f.em}>${t('Diameter, {unit}', { unit: unit() })}</text>
-      ${f.sizes.map((s) => svg`<path class="grid" d=${`M${f.left} ${f.y(toMm(s))} H${f.right}`} /><text x=${f.left - 0.5 * f.em} y=${f.y(toMm(s)) + 0.35 * f.em} text-anchor="end">${figure.format(s)}</text>`)}
+      ${f.sizes.map((s) => svg`<path class="grid" d=${`M${f.left} ${f.y(toMm(s))} H${f.right}`} /><text x=${f.left - 0.5 * f.em} y=${f.y(toMm(s)) + 0.35 * f.em} text-anchor="end">${fixed(s, places)}</text>`)}
       <path class="frame" d=${`M${f.left} ${f.top} V${f.bottom} H${f.right}`} />
       ${f.times.map((time) => svg`<path class="frame" d=${`M${f.x(time)} ${f.bottom} v${0.4 * f.em}`} /><text x=${Math.min(f.x(time), f.right - 2 * f.em)} y=${f.bottom + 1.7 * f.em} text-anchor="middle">${shortDay(time, f)}</text>`)}`
   }
 
-  // end is the smallest diameter, in the picture where that reaches so far.
-  private end(f: Frame): TemplateResult<2> | typeof nothing {
-    const mm = size(this.log.wheel.smallestDiameterMm)
-    if (mm === undefined || f.y(mm) > f.bottom) return nothing
-    return svg`<path class="end" d=${`M${f.left} ${f.y(mm)} H${f.right}`} /><text class="strong" x=${f.left + 0.5 * f.em} y=${f.y(mm) - 0.4 * f.em}>${t('smallest diameter')}</text>`
+  // names are the words beside the wheel's end and beside today, where the least of what is shown is under them.
+  private names(f: Frame): Placed[] {
+    const { measured } = this, { ahead } = this.log, spot = (p: { time: number; mm: number }) => ({ x: f.x(p.time), y: f.y(p.mm) })
+    const known = ahead.filter((p) => p.least !== undefined && p.most !== undefined)
+    const strokes = [
+      line(measured.map(spot)), line(ahead.map(spot)), ...measured.map((p) => around(spot(p), dot * f.em)),
+      ...[known.map((p) => p.least!), known.map((p) => p.most!)].map((edge) => line(edge.map((mm, i) => spot({ time: known[i]!.time, mm })))),
+      ...this.dressed.map(f.x).map((x) => line([{ x, y: f.top }, { x, y: f.bottom }])),
+    ]
+    const labels = []
+    if (f.end !== undefined) {
+      const y = f.end
+      strokes.push(line([{ x: f.left, y }, { x: f.right, y }]))
+      labels.push({ lines: [t('smallest diameter')], part: '', anchors: along((share) => ({ x: f.left + share * (f.right - f.left), y }), { x: 0, y: -1 }) })
+    }
+    if (f.today !== undefined) {
+      const x = f.today
+      strokes.push(line([{ x, y: f.top }, { x, y: f.bottom }]))
+      labels.push({ lines: [t('today')], part: '', anchors: along((share) => ({ x, y: f.top + share * (f.bottom - f.top) }), { x: 1, y: 0 }) })
+    }
+    return placed({ strokes, labels, em: f.em, narrow: false, box: f }, false).labels
   }
 
-  private today(f: Frame): TemplateResult<2> | typeof nothing {
-    const x = f.x(Date.now())
-    if (x < f.left || x > f.right) return nothing
-    const near = x > f.right - 4 * f.em
-    return svg`<path class="today" d=${`M${x} ${f.top} V${f.bottom}`} /><text x=${x + (near ? -0.3 : 0.3) * f.em} y=${f.top + 0.8 * f.em} text-anchor=${near ? 'end' : 'start'}>${t('today')}</text>`
+  private get dressed(): number[] {
+    return this.log.entries.filter((e) => e.measurement.dressed === true && e.time !== undefined).map((e) => e.time ?? 0)
   }
 
   private dressings(f: Frame): TemplateResult<2>[] {
-    return this.log.entries.filter((e) => e.measurement.dressed === true && e.time !== undefined).map((e) => {
-      const x = f.x(e.time ?? 0)
+    return this.dressed.map((time) => {
+      const x = f.x(time)
       return svg`<path class="dressed" d=${`M${x - 0.45 * f.em} ${f.top - 0.6 * f.em} h${0.9 * f.em} L${x} ${f.top + 0.2 * f.em} Z M${x} ${f.top} V${f.bottom}`} />`
     })
   }
@@ -128,6 +151,23 @@ export class Plot extends Screen {
     </ul>`
   }
 }
+
+/** line is what letters keep off; no part of it is drawn from here. */
+function line(points: Point[]): Stroke {
+  const xs = points.map((p) => p.x), ys = points.map((p) => p.y)
+  const bounds: Box = { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) }
+  return { d: '', points, bounds, role: '', part: '', closed: false, head: false }
+}
+
+/** around is a line around a dot. */
+const around = ({ x, y }: Point, r: number) => line([{ x: x - r, y: y - r }, { x: x + r, y: y - r }, { x: x + r, y: y + r }, { x: x - r, y: y + r }, { x: x - r, y: y - r }])
+
+// along are places on a line, the first the best.
+const along = (at: (share: number) => Point, out: Point): Anchor[] => shares.map((share, i) => ({ at: at(share), out, off: 0.1 * i }))
+
+const name = ({ label, box, leader }: Placed) => svg`
+  ${leader ? svg`<path class="leader" d=${`M${leader[0].x} ${leader[0].y} L${leader[1].x} ${leader[1].y}`} />` : nothing}
+  <text class="name" x=${(box.left + box.right) / 2} y=${(box.top + box.bottom) / 2} dy="0.36em" text-anchor="middle">${label.lines[0]}</text>`
 
 const at = (f: Frame, time: number, mm: number) => `${f.x(time).toFixed(1)} ${f.y(mm).toFixed(1)}`
 const path = (f: Frame, points: { time: number; mm: number }[]) => 'M' + points.map((p) => at(f, p.time, p.mm)).join(' L')

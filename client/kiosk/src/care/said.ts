@@ -20,6 +20,11 @@ export function day(ms: number | undefined): string {
   return ms === undefined ? '–' : new Intl.DateTimeFormat(calendar(), { day: 'numeric', month: 'short', year: 'numeric' }).format(ms)
 }
 
+/** clock is a time of day on this device. */
+export function clock(ms: number | undefined): string {
+  return ms === undefined ? '' : new Intl.DateTimeFormat(calendar(), { timeStyle: 'short', hourCycle: 'h23' }).format(ms)
+}
+
 const short = 140, most = 10_000 // letters
 
 /** note is what somebody wrote, in whichever direction; a long one unfolds. */

@@ -5,7 +5,7 @@ import * as care from '../api/care'
 import { id, num, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Sharpening } from '../api/types'
-import { note } from '../care/said'
+import { clock, day, note, timeOf } from '../care/said'
 import { correctionOf, leftInWords, minutesLeft } from '../corrections'
 import { ago, degrees } from '../format'
 import { refusal } from '../parts/refusal'
@@ -55,7 +55,7 @@ export class Entries extends Screen {
     const taken = all.some((other) => text(s.name) !== '' && other.corrects === s.name)
     const left = taken || text(s.corrects) ? 0 : minutesLeft(s)
     const what = [kindOf(s), text(s.tool) ? id(s.tool) : id(text(s.recipe).replace(/\/revisions\/.*/, ''))].filter(Boolean).join(': ')
-    const more = [id(s.station), num(s.bevelReadingDeg) === undefined ? '' : t('bevel reading {deg}', { deg: degrees(s.bevelReadingDeg) }), ago(s.occurTime)].filter(Boolean).join(' · ')
+    const more = [id(s.station), num(s.bevelReadingDeg) === undefined ? '' : t('bevel reading {deg}', { deg: degrees(s.bevelReadingDeg) }), ago(s.occurTime), when(s.occurTime)].filter(Boolean).join(' · ')
     return html`
       <li class=${taken ? 'taken' : ''}>
         <div><span class="name">${taken ? html`<s>${what}</s>` : text(s.corrects) ? t('Correction: {entry}', { entry: what }) : what}</span>
@@ -64,6 +64,11 @@ export class Entries extends Screen {
         ${left > 0 ? html`<div class="undo"><button type="button" ?disabled=${this.undoing.busy} @click=${() => this.undo(s)}>${t('Undo')}</button><span class="more">${leftInWords(left)}</span></div>` : nothing}
       </li>`
   }
+}
+
+function when(time: unknown): string {
+  const ms = timeOf(time)
+  return ms === undefined ? '' : `${day(ms)}, ${clock(ms)}`
 }
 
 function kindOf(s: Sharpening): string {

@@ -10,7 +10,7 @@ import { overdue } from '../due'
 import { recent } from '../memory'
 import { sharpened } from '../offline/overlay'
 import { canScan } from '../parts/device'
-import { cameraIcon, searchIcon } from '../parts/icons'
+import { cameraIcon, eraseIcon, searchIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { go, link } from '../route'
@@ -69,6 +69,11 @@ export class Find extends Screen {
     if (words.trim() !== '') this.timer = window.setTimeout(() => void this.search(words.trim()), settle)
   }
 
+  private clear(): void {
+    this.typed('')
+    this.querySelector('input')?.focus()
+  }
+
   private search(words: string) {
     return this.found.run(async () => {
       const [tools, recipes] = await Promise.all([shop.alike<Tool>('tools', words), shop.alike<Recipe>('recipes', words)])
@@ -109,9 +114,12 @@ export class Find extends Screen {
           ${searchIcon()}
           <input id="code" type="search" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="go" maxlength="400" autofocus
             .value=${this.words} @input=${(e: Event) => this.typed((e.target as HTMLInputElement).value)} />
-          ${canScan()
-            ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => this.scan()}>${cameraIcon()}</button>`
-            : nothing}
+          <div class="field-keys">
+            ${this.words ? html`<button type="button" class="plain" aria-label=${t('Clear the field')} @click=${() => this.clear()}>${eraseIcon()}</button>` : nothing}
+            ${canScan()
+              ? html`<button type="button" class="plain" aria-label=${t('Scan with the camera')} @click=${() => this.scan()}>${cameraIcon()}</button>`
+              : nothing}
+          </div>
         </div>
       </form>
       ${this.scanning ? html`<k-scanner @done=${(e: Event) => this.read(e.target as Scanner)}></k-scanner>` : nothing}

@@ -4,7 +4,7 @@ import { customElement, property } from 'lit/decorators.js'
 import { called, id, list, num, strings, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Wear } from '../api/types'
-import { day, note, timeOf } from '../care/said'
+import { clock, day, note, timeOf } from '../care/said'
 import { logOf, type Entry, type Expected, type WearLog } from '../care/wear-data'
 import { overdue } from '../due'
 import { length } from '../format'
@@ -70,7 +70,7 @@ function entries(all: Entry[]): TemplateResult {
   return html`
     <table class="log kept">
       <thead><tr><th scope="col">${t('Day')}</th><th scope="col">${t('Diameter')}</th><th scope="col">${t('What was done')}</th></tr></thead>
-      <tbody>${all.slice(0, 60).map((e) => html`<tr><td>${day(e.time)}</td><td class="size">${e.mm === undefined ? '–' : length(e.mm)}</td><td>${done(e)}</td></tr>`)}</tbody>
+      <tbody>${all.slice(0, 60).map((e) => html`<tr><td>${day(e.time)} <span class="more">${clock(e.time)}</span></td><td class="size">${e.mm === undefined ? '–' : length(e.mm)}</td><td>${done(e)}</td></tr>`)}</tbody>
     </table>
     ${all.length > 60 ? html`<p class="more">${t('Older entries: {n}', { n: all.length - 60 })}</p>` : nothing}`
 }

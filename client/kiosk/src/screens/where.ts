@@ -6,6 +6,7 @@ import { called, id, list, num, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Recipe, Setup, Station, Tool, Wheel } from '../api/types'
 import { lastOf } from '../cards'
+import { overdue } from '../due'
 import { degrees } from '../format'
 import { angleOf, jobLink, recipeOf, requestOf, type Job } from '../job'
 import { noteRecent } from '../memory'
@@ -92,7 +93,7 @@ export class Where extends Screen {
         <span class="name">${called(station)}</span>
         ${refused
           ? html`<span class="state refused">${warnIcon()} <span>${sentence(text(answer.message))}</span></span>`
-          : stateOf(station)}
+          : stateOf(station)}${overdue(station)}
         <span class="more">${believed(mounted(wheels, station))}${num(step?.predicted?.expandedUncertaintyDeg) === undefined || isLocked(station)
           ? nothing
           : html` · ${t('good to ±{deg}', { deg: degrees(step?.predicted?.expandedUncertaintyDeg) })}`}</span>

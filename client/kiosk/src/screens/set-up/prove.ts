@@ -94,9 +94,11 @@ export class Prove extends Screen {
     const ways: ['ink' | 'protractor', string][] = [['ink', t('Ink test')], ['protractor', t('Protractor')]]
     return html`
       ${about(this.work)}
-      <h1>${t('Prove it')}</h1>
-      <div class="switch wide" role="group" aria-label=${t('How?')}>
-        ${ways.map(([way, words]) => html`<button type="button" aria-pressed=${this.way === way} @click=${() => (this.way = way)}>${words}</button>`)}
+      <div class="see-head">
+        <h1>${t('Prove it')}</h1>
+        <div class="switch wide" role="group" aria-label=${t('How?')}>
+          ${ways.map(([way, words]) => html`<button type="button" aria-pressed=${this.way === way} @click=${() => (this.way = way)}>${words}</button>`)}
+        </div>
       </div>
       ${this.way === 'ink' ? this.ink() : this.byProtractor()}`
   }
@@ -131,13 +133,11 @@ export class Prove extends Screen {
     const { value, problem } = this.read
     return html`
       <p class="lead">${t('Grind, then lay a protractor on the bevel. It should show {angle}.', { angle: degrees(this.step?.predicted?.bevelReadingDeg) })}</p>
-      <div class="columns">
-        <k-keypad .start=${num(this.step?.predicted?.bevelReadingDeg)} .unit=${'°'} .label=${t('Bevel reading')} .nudges=${[-1, -0.5, 0.5, 1]} .action=${t('It shows that')}
-          .busy=${this.read.busy} @entered=${(e: Entered) => void this.protractor(e.value)}></k-keypad>
-        <div aria-live="polite">
-          ${problem && !problem.passing ? refusal(problem) : nothing}
-          ${value ? this.readAnswer(value) : nothing}
-        </div>
+      <k-keypad .start=${num(this.step?.predicted?.bevelReadingDeg)} .unit=${'°'} .label=${t('Bevel reading')} .nudges=${[-1, -0.5, 0.5, 1]} .action=${t('It shows that')}
+        .busy=${this.read.busy} @entered=${(e: Entered) => void this.protractor(e.value)}></k-keypad>
+      <div aria-live="polite">
+        ${problem && !problem.passing ? refusal(problem) : nothing}
+        ${value ? this.readAnswer(value) : nothing}
       </div>`
   }
 

@@ -3,7 +3,7 @@ import { html } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { num, text } from '../../api/read'
 import { isAngle, supportReading, stepsOf } from '../../cards'
-import { fromMm, signed, toMm, unit } from '../../format'
+import { exact, fromMm, toMm, unit } from '../../format'
 import { noteStand } from '../../memory'
 import type { Entered } from '../../parts/keypad'
 import { Screen } from '../../parts/screen'
@@ -26,7 +26,7 @@ export class Stands extends Screen {
     const { work, support } = this
     if (!support) return
     const angle = isAngle(support.quantity), value = angle ? shown : toMm(shown)
-    const words = signed(`${shown}`) + (angle ? '°' : ' ' + unit())
+    const words = exact(shown) + (angle ? '°' : ' ' + unit())
     noteStand(text(work.station.name), { support: text(work.setup?.basis?.support), quantity: support.quantity, value, text: words, time: Date.now() })
     history.back()
   }

@@ -7,7 +7,7 @@ import { isAngle, supportReading, type Card, stepsOf } from '../../cards'
 import { drawing } from '../../figure/draw'
 import { ago } from '../../format'
 import { jobLink } from '../../job'
-import { noteStand } from '../../memory'
+import { noteStand, standsAt } from '../../memory'
 import { asOf } from '../../offline/answers'
 import { cautions, isStop } from '../../parts/cautions'
 import { backIcon, nextIcon } from '../../parts/icons'
@@ -38,6 +38,11 @@ export class StepPage extends Screen {
 
   private get step(): Step | undefined {
     return stepsOf(this.work.setup)[this.card?.step ?? 0]
+  }
+
+  /** grindsNow: a bevel is set up here, and another comes after it. */
+  private get grindsNow(): boolean {
+    return this.card?.last === true && this.card.step < stepsOf(this.work.setup).length - 1
   }
 
   private get back(): string {
@@ -92,6 +97,7 @@ export class StepPage extends Screen {
         <nav class="bottom" aria-label=${t('Steps')}>
           <a class="button back" href=${this.back}>${backIcon()} <span>${t('Back')}</span></a>
           <a class="button quiet" href=${jobLink(work.job, 'whole')}>${t('Whole set-up')}</a>
+          ${this.grindsNow ? html`<p class="grind-now">${t('Grind this bevel now, then go on.')}</p>` : nothing}
           <a class="button primary" href=${this.next} @click=${() => void this.leave()}>${t('Next')} ${nextIcon()}</a>
         </nav>
       </article>`
@@ -113,14 +119,14 @@ export class StepPage extends Screen {
     if (!move) return step.side === 'SIDE_SECOND' || asOf(work.setup) ? nothing : html`<p><a class="button small" href=${read}>${angle ? t('Which way, how far?') : t('Which way, how many turns?')}</a></p>`
     return html`
       <p class="move">${move}</p>
-      <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: stand.text, ago: ago(new Date(stand.time).toISOString()) }) : nothing}
+      <p class="more">${stand ? t('counted from {text}, noted here {ago}', { text: standsAt(stand), ago: ago(new Date(stand.time).toISOString()) }) : nothing}
         <a class="link" href=${read}>${t('It stands elsewhere')}</a></p>`
   }
 
   private result(step: Step): TemplateResult {
     return html`
       <p class="grinds">${grinds(step)}</p>
-      ${(this.card?.step ?? 0) < stepsOf(this.work.setup).length - 1 ? html`<p><strong>${t('Grind this bevel now, then go on.')}</strong></p>${cautions(this.work.setup?.cautions, (c) => !isStop(c))}` : nothing}
+      ${this.grindsNow ? cautions(this.work.setup?.cautions, (c) => !isStop(c)) : nothing}
       <p class="more">${sentence(tolerance(this.work.recipe))} ${sentence(text(step.improve?.text))}</p>`
   }
 }

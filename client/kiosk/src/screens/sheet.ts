@@ -1,40 +1,15 @@
-// Where the codes on paper lead: a label's to what it is stuck on, a sheet's to whether it may still be used.
+// Where the code on a sheet leads: whether it may still be used.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, property } from 'lit/decorators.js'
 import { list, num, text } from '../api/read'
 import * as shop from '../api/shop'
-import { placeOf } from '../codes'
 import { degrees } from '../format'
 import { jobLink, type Job } from '../job'
 import { readyIcon, stopIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
-import { instead, type Route } from '../route'
+import type { Route } from '../route'
 import { t } from '../words'
-
-@customElement('k-code')
-export class CodeScreen extends Screen {
-  @property({ attribute: false }) route!: Route
-  private readonly found = new Load<shop.Resolved>(this)
-
-  protected override willUpdate(changed: Map<string, unknown>): void {
-    const code = this.route.query.get('code') ?? ''
-    if (changed.has('route')) void this.found.run(() => shop.resolve(code), (found) => this.lead(found))
-  }
-
-  private lead(found: shop.Resolved): void {
-    const place = placeOf(found)
-    if (place) instead(place)
-  }
-
-  protected override render() {
-    const { value, problem } = this.found
-    if (problem) return html`<h1>${t('What is this code of?')}</h1>${refusal(problem)}`
-    return value && !placeOf(value)
-      ? html`<h1>${text(value.displayName) || text(value.name)}</h1><p class="lead">${t('There is no page for this here.')}</p>`
-      : waiting()
-  }
-}
 
 @customElement('k-sheet')
 export class SheetScreen extends Screen {
