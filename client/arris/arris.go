@@ -104,6 +104,7 @@ type program struct {
 	speech speech
 	json   bool   // whether errors of the API are told as JSON too
 	asked  string // the server asked, empty for this process
+	kept   string // what to say of the shop that this process asked
 	limit  string // the time allowed, in words
 }
 

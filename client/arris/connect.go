@@ -27,6 +27,7 @@ func (p *program) connect(c callFlags, does use) (grpc.ClientConnInterface, func
 		if err != nil {
 			return nil, nil, err
 		}
+		p.kept = place.asked(does)
 		return p.local(place)
 	}
 	host, port, err := net.SplitHostPort(c.Server)
@@ -109,6 +110,17 @@ func (p *program) place(said string, does use) (Place, error) {
 			"create or import something, or say --store FILE or --server HOST:PORT")
 	}
 	return Place{}, nil
+}
+
+// asked says which shop was asked, for who looks for something that only another has; nothing of databases, whose names hold secrets.
+func (at Place) asked(does use) string {
+	switch {
+	case at.Store == "" || strings.Contains(at.Store, "://"):
+		return ""
+	case does != looks: // nothing can be changed in the demonstration shop
+		return fmt.Sprintf("asked was the shop in %s\n", visible(at.Store))
+	}
+	return fmt.Sprintf("asked was the shop in %s; --store demo asks the demonstration shop\n", visible(at.Store))
 }
 
 // OwnFile is where the caller's own shop is kept by the rules of their system; empty where they have no such place.

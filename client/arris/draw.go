@@ -121,8 +121,11 @@ func replace(name string, text []byte) error {
 const beside = ".arris-"
 
 // replaceBy is replace for what is written piece by piece.
-func replaceBy(name string, write func(io.Writer) error) error {
-	half, err := os.CreateTemp(filepath.Dir(name), beside+"*")
+func replaceBy(name string, write func(io.Writer) error) error { return replaceAs("", name, write) }
+
+// replaceAs is replaceBy with the writer's mark in the name that the file has meanwhile.
+func replaceAs(mark, name string, write func(io.Writer) error) error {
+	half, err := os.CreateTemp(filepath.Dir(name), beside+mark+"*")
 	if err != nil {
 		return unwritable(name, err)
 	}
@@ -138,12 +141,16 @@ func replaceBy(name string, write func(io.Writer) error) error {
 
 // unwritable is why a file could not be written, by the name that people gave it: the one beside it is nobody's but ours.
 func unwritable(name string, err error) error {
-	if errors.Is(err, fs.ErrNotExist) {
+	if _, gone := os.Stat(filepath.Dir(name)); errors.Is(gone, fs.ErrNotExist) {
 		return fmt.Errorf("%s: there is no folder %s; make it first", name, filepath.Dir(name))
 	}
 	var at *fs.PathError
 	if errors.As(err, &at) {
 		return &fs.PathError{Op: "write", Path: name, Err: at.Err}
+	}
+	var moved *os.LinkError // of a rename
+	if errors.As(err, &moved) {
+		return &fs.PathError{Op: "write", Path: name, Err: moved.Err}
 	}
 	return err
 }

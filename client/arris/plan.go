@@ -141,17 +141,53 @@ func (v *sheet) plan(a *arrisv1.PlanBevelsResponse) {
 	if rows := v.planFacts(a); len(rows) > 0 {
 		v.grid(nil, rows)
 	}
-	if bevels := a.GetGrind().GetBevels(); len(bevels) > 0 {
-		v.heading("Its settings")
-		v.paragraph("arris solve with these in place of a recipe, and where it is ground:")
-		for _, b := range bevels {
-			v.paragraph("--bevel " + bevelText(b))
-		}
-		if given := settingFlagsText(a.GetGiven()); len(given) > 0 {
-			v.paragraph(strings.Join(given, " "))
-		}
-	}
+	v.planSettings(a)
 	v.cautions(a.GetCautions())
+}
+
+// planSettings is the command that asks for the settings, to be typed as it stands where the plan has all that it takes.
+func (v *sheet) planSettings(a *arrisv1.PlanBevelsResponse) {
+	if len(a.GetGrind().GetBevels()) == 0 {
+		return
+	}
+	v.heading("Its settings")
+	if open := planOpen(a); len(open) > 0 {
+		v.paragraph("Say too what the plan did not take: " + strings.Join(open, ", ") + ".")
+	}
+	lines := []string{strings.Join(append([]string{"arris solve"}, rigFlagsText(a.GetRig())...), " ")}
+	for _, b := range a.GetGrind().GetBevels() {
+		lines = append(lines, "    --bevel "+bevelText(b))
+	}
+	if upper := a.GetGrind().GetUpperBevel(); upper != nil {
+		lines = append(lines, "    --upper "+bevelText(upper))
+	}
+	if given := settingFlagsText(a.GetGiven()); len(given) > 0 {
+		lines = append(lines, "    "+strings.Join(given, " "))
+	}
+	for i, line := range lines {
+		if i < len(lines)-1 {
+			line += " \\"
+		}
+		v.text.WriteString(strings.Repeat(" ", indent) + line + "\n")
+	}
+}
+
+// planOpen is what solving needs beside a plan, by what has not been said as flags.
+func planOpen(a *arrisv1.PlanBevelsResponse) (open []string) {
+	rig := a.GetRig()
+	if station := rig.GetInlineStation(); station != nil {
+		open = append(open, "the station that was written out")
+	}
+	switch holder := rig.GetInlineHolder(); {
+	case rig.GetHolderSource() == nil:
+		open = append(open, "a holder")
+	case holder != nil && holder.GetNone() == nil && holder.GetPivot() == nil:
+		open = append(open, "the holder that was written out")
+	}
+	if a.GetGiven().StickOutMm == nil && rig.GetInlineHolder().GetNone() == nil && rig.GetInlineHolder().GetPivot() == nil {
+		open = append(open, "the stick-out and leg, if its holder has them")
+	}
+	return open
 }
 
 func (v *sheet) plannedBevels(bevels []*arrisv1.PlannedBevel) {

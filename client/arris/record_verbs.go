@@ -2,12 +2,16 @@ package arris
 
 import (
 	"bytes"
+	"fmt"
+	"math"
+	"slices"
 	"strconv"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"google.golang.org/protobuf/proto"
 
 	"arris.example/client/arris/internal/fields"
+	"arris.example/geometry/unit"
 	arrisv1 "arris.example/proto/arris/v1"
 )
 
@@ -194,18 +198,45 @@ func (p *program) showForecast(shop string, wear *arrisv1.ForecastWearResponse) 
 	for _, text := range wear.GetTexts() {
 		v.paragraph(text)
 	}
-	var rows []table.Row
-	for _, r := range wear.GetRecipes() {
+	v.wornRecipes(shop, wear.GetRecipes())
+	return p.print(v.text.String(), nil)
+}
+
+// wornRecipes are recipes in a line each, and what the columns are.
+func (v *sheet) wornRecipes(shop string, worn []*arrisv1.RecipeWear) {
+	if len(worn) == 0 {
+		return
+	}
+	rows := []table.Row{{"recipe", "tolerance", "per mm", "off at", "about", "anew", "measure by"}}
+	for _, r := range worn {
+		limit := ""
+		if r.LimitDiameterMm != nil {
+			limit = unit.FormatFixed(math.Floor(r.GetLimitDiameterMm()*10)/10, 1) + " mm" // limits round to the safe side
+		}
 		rows = append(rows, table.Row{
-			shortName(shop, r.GetRecipe()), number(r.GetToleranceDeg()) + "°", dayText(fields.Get(r, "limit_time")), dayText(fields.Get(r, "measure_time")),
-			r.GetText(),
+			shortName(shop, r.GetRecipe()), number(r.GetToleranceDeg()) + "°", fmt.Sprintf("%+.2f°", r.GetDriftDegPerMm()), limit,
+			dayText(fields.Get(r, "limit_time")), "±" + unit.FormatFixed(r.GetDoubtDeg(), 2) + "°", dayText(fields.Get(r, "measure_time")),
 		})
 	}
-	if len(rows) > 0 {
-		v.heading("Recipes ground on it")
-		v.grid(table.Row{"recipe", "tolerance", "leaves it", "measure by", ""}, rows)
+	rows = withoutEmpty(rows)
+	v.heading("Recipes ground on it")
+	v.grid(rows[0], rows[1:])
+	v.paragraph("The support left where it is, the edge changes so much per millimetre of diameter lost, and is the tolerance off at that diameter, about that day. " +
+		"Set anew by the diameter on record it may be so much off on the day looked forward to, and more than the tolerance unless the wheel is measured by the day in the last column.")
+}
+
+// withoutEmpty are rows without the columns that have a header and nothing below it.
+func withoutEmpty(rows []table.Row) []table.Row {
+	kept := make([]table.Row, len(rows))
+	for c := range rows[0] {
+		if !slices.ContainsFunc(rows[1:], func(r table.Row) bool { return r[c] != "" }) {
+			continue
+		}
+		for i, r := range rows {
+			kept[i] = append(kept[i], r[c])
+		}
 	}
-	return p.print(v.text.String(), nil)
+	return kept
 }
 
 type publishCommand struct {

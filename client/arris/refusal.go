@@ -67,6 +67,9 @@ func (p *program) tell(st *status.Status) {
 		}
 	}
 	_, _ = fmt.Fprint(p.Err, "arris: "+p.refusalWords(st))
+	if st.Code() == codes.NotFound {
+		_, _ = fmt.Fprint(p.Err, p.kept)
+	}
 }
 
 // refusalWords is a refusal for people: what it is, a line for each field, and what would work as flags.
@@ -254,6 +257,56 @@ func settingFlagsText(s *arrisv1.Settings) []string {
 			text = degText
 		}
 		say = append(say, fieldFlags[string(field.Name())]+" "+text(set.Get(field).Float()))
+	}
+	return say
+}
+
+// rigFlagsText is a rig as flags, as far as flags can say it.
+func rigFlagsText(r *arrisv1.Rig) (say []string) {
+	add := func(flag, value string) {
+		if value != "" {
+			say = append(say, flag+" "+value)
+		}
+	}
+	length := func(flag string, mm *float64) {
+		if mm != nil {
+			add(flag, mmText(*mm))
+		}
+	}
+	name := func(flag, name string) {
+		if shop, _, _ := strings.Cut(strings.TrimPrefix(name, "shops/"), "/"); name != "" && "shops/"+shop != usualShop && len(say) == 0 {
+			add("--shop", shop)
+		}
+		add(flag, lastOf(name))
+	}
+	name("--station", r.GetStation())
+	add("--support", r.GetSupport())
+	name("--wheel", r.GetWheel())
+	if r.GetInlineWheel().GetFlat() != nil {
+		add("--wheel", "flat")
+	} else if diameter := r.GetInlineWheel().GetDiameterMm(); diameter > 0 {
+		add("--wheel", mmText(diameter))
+	}
+	name("--holder", r.GetHolder())
+	if r.GetInlineHolder().GetNone() != nil {
+		add("--holder", "none")
+	}
+	if pivot := r.GetInlineHolder().GetPivot(); pivot != nil {
+		length("--pivot-behind", pivot.BehindMm)
+		length("--pivot-below", pivot.BelowMm)
+	}
+	name("--tool", r.GetTool())
+	if t := r.GetInlineTool(); t != nil {
+		if t.GetKind() != arrisv1.ToolKind_TOOL_KIND_UNSPECIFIED {
+			add("--kind", strings.ReplaceAll(strings.ToLower(strings.TrimPrefix(t.GetKind().String(), "TOOL_KIND_")), "_", "-"))
+		}
+		length("--steel", t.SteelUnderFluteMm)
+		length("--thickness", t.BladeThicknessMm)
+		if t.EdgeToSideDeg != nil {
+			add("--edge-to-side", degText(t.GetEdgeToSideDeg()))
+		}
+		length("--flute-radius", t.FluteRadiusMm)
+		length("--edge-below-top", t.EdgeBelowTopMm)
 	}
 	return say
 }

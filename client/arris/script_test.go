@@ -439,6 +439,34 @@ func TestOfferedFlagsWork(t *testing.T) {
 	}
 }
 
+// The command that a plan ends with is typed as it stands, and gives the settings of all its bevels.
+func TestPlansCommandWorks(t *testing.T) {
+	for _, plan := range []string{
+		"bowl-50 --station north --facets 3 --land 3mm --last 28deg",
+		"bowl-50 --station north --land 3mm --relief 35deg --behind-station south --soften 1.5mm",
+		"bowl-50 --station north --land 3mm --turns=-3@3mm --turns=-6",
+		"bowl-50 --station north --micro 3deg@0.5mm --steel 7mm --kind bowl-gouge",
+		"bowl-50 --wheel 150mm --micro 3deg@0.5mm --unit inch",
+		"--tool bowl-gouge-12 --station north --micro 3deg@0.5mm",
+		"skew-36 --station west --kind skew --micro 2deg@0.5mm",
+		"scraper-75 --station west --support platform --micro 2deg@0.5mm",
+		"--edge 58deg --facets 3 --land 3mm --last 28deg --wheel flat --pivot-behind 85mm --pivot-below 48mm --steel 7mm",
+	} {
+		planned := run(t, "", append([]string{"plan"}, strings.Fields(plan)...)...)
+		_, command, offered := strings.Cut(planned.out, "\n  arris solve ")
+		command, _, _ = strings.Cut(command, "\n\n")
+		if planned.code != arris.ExitOK || !offered || strings.Contains(planned.out, "Say too") {
+			t.Errorf("plan %s exits with %d and offers no whole command: %s%s", plan, planned.code, planned.out, planned.errors)
+			continue
+		}
+		bevels := strings.Count(command, "--bevel ")
+		solved := run(t, "", append([]string{"solve"}, strings.Fields(strings.ReplaceAll(command, "\\\n", " "))...)...)
+		if ground := strings.Count(solved.out, "wheel gap") + strings.Count(solved.out, "tilt"); solved.code != arris.ExitOK || bevels < 2 || ground < bevels {
+			t.Errorf("plan %s offers %d bevels:\n%s\nwhich exits with %d: %s%s", plan, bevels, command, solved.code, solved.out, solved.errors)
+		}
+	}
+}
+
 // replaced puts offered flags in place of those that say the same thing.
 func replaced(args, offer []string) []string {
 	var kept []string

@@ -62,15 +62,21 @@ func (c *sheetsCommand) journal(rows []batchRow) (*journal, error) {
 	return log, nil
 }
 
-// sweep takes away what a run that was killed was in the middle of writing into this folder. Without its journal nobody was.
-func (j *journal) sweep() error {
-	if _, err := os.Stat(j.name); err != nil {
-		return nil //nolint:nilerr // recall tells
+// mark is in the names of files that are being written for these rows.
+func (j *journal) mark() string {
+	if j.Rows == "" {
+		return ""
 	}
+	return j.Rows[:16] + "-"
+}
+
+// sweep takes away what an earlier run of the same rows was in the middle of writing into this folder when it was killed. What others
+// are writing there just now stays.
+func (j *journal) sweep() error {
 	folder := filepath.Dir(j.name)
 	files, err := os.ReadDir(folder)
 	for _, file := range files {
-		if strings.HasPrefix(file.Name(), beside) {
+		if strings.HasPrefix(file.Name(), beside+j.mark()) {
 			err = errors.Join(err, os.Remove(filepath.Join(folder, file.Name())))
 		}
 	}
@@ -120,7 +126,7 @@ func (j *journal) recall() error {
 
 // begin writes the journal anew, with what is known to be done.
 func (j *journal) begin() error {
-	return replaceBy(j.name, func(to io.Writer) error {
+	return replaceAs(j.mark(), j.name, func(to io.Writer) error {
 		lines := json.NewEncoder(to)
 		err := lines.Encode(j)
 		for file, digest := range j.done {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -88,13 +89,39 @@ func (c *sheetsCommand) print(p *program, sheets arrisv1.SheetServiceClient, ite
 		return nil
 	}
 	press := &press{command: c, program: p, sheets: sheets, log: log, all: len(items), began: time.Now()}
-	if err := press.run(c.jobs(items)); err != nil {
+	jobs := c.jobs(items)
+	if err := press.run(jobs); err != nil {
 		if len(log.done) > 0 || press.made > 0 {
 			_, _ = fmt.Fprintln(p.Err, "stopped; run the same command again and it goes on from there")
 		}
 		return err
 	}
+	c.tellOthers(p, jobs)
 	return log.end()
+}
+
+// tellOthers says how many sheets of other runs lie in the folder: they could be taken for these.
+func (c *sheetsCommand) tellOthers(p *program, jobs []printJob) {
+	if c.Dir == "" {
+		return
+	}
+	printed := map[string]bool{}
+	for _, job := range jobs {
+		printed[filepath.Base(job.name)] = true
+	}
+	files, err := os.ReadDir(c.Dir)
+	if err != nil { // it is no part of what was asked for
+		return
+	}
+	others := 0
+	for _, file := range files {
+		if ending(file.Name()) == ".pdf" && !printed[file.Name()] {
+			others++
+		}
+	}
+	if others > 0 {
+		_, _ = fmt.Fprintf(p.Err, "%s: .pdf files of other runs lie there too: %d\n", visible(c.Dir), others)
+	}
 }
 
 // press prints files, some at the same time.
@@ -150,7 +177,7 @@ func (s *press) print(ctx context.Context, job printJob) error {
 	if s.command.Dir != "" {
 		render = s.single
 	}
-	if err := replaceBy(target, func(to io.Writer) error { return render(ctx, job, io.MultiWriter(to, sum)) }); err != nil {
+	if err := replaceAs(s.log.mark(), target, func(to io.Writer) error { return render(ctx, job, io.MultiWriter(to, sum)) }); err != nil {
 		if ctx.Err() == nil && isOfFiles(err) {
 			return usageError{err}
 		}

@@ -140,9 +140,16 @@ func TestStoppedSheetsGoOn(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, first(before)), []byte("spilt"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	// Had it been killed, half a sheet would lie there, too.
-	if err := os.WriteFile(filepath.Join(dir, ".arris-12345"), []byte("%PDF-1."), 0o600); err != nil {
+	// Had it been killed, half a sheet would lie there, too. What another command is writing just then is not touched.
+	var of struct{ Rows string }
+	if err := json.NewDecoder(bytes.NewReader(before[".unfinished"])).Decode(&of); err != nil {
 		t.Fatal(err)
+	}
+	const others = ".arris-12345"
+	for _, half := range []string{".arris-" + of.Rows[:16] + "-678", others} {
+		if err := os.WriteFile(filepath.Join(dir, half), []byte("%PDF-1."), 0o600); err != nil {
+			t.Fatal(err)
+		}
 	}
 	if again := run(t, sixty(), "sheets", "-", "--dir", dir); again.code != arris.ExitSome {
 		t.Fatalf("exits with %d: %s", again.code, again.errors)
@@ -152,6 +159,10 @@ func TestStoppedSheetsGoOn(t *testing.T) {
 		t.Fatal(got.errors)
 	}
 	after, want := files(t, dir), files(t, whole)
+	if after[others] == nil {
+		t.Error("what another command was writing is gone")
+	}
+	delete(after, others)
 	if len(after) != 58 || len(want) != 58 {
 		t.Fatalf("%d files, %d in one go", len(after), len(want))
 	}
@@ -172,7 +183,8 @@ func TestStoppedSheetsGoOn(t *testing.T) {
 		t.Fatal(err)
 	}
 	fewer := strings.Join(strings.SplitAfter(sixty(), "\n")[:4], "")
-	if got := run(t, fewer, "sheets", "-", "--dir", dir, "--as-of", "2026-11-01"); got.code != arris.ExitOK || !strings.HasPrefix(got.out, "3 of 3") {
+	got := run(t, fewer, "sheets", "-", "--dir", dir, "--as-of", "2026-11-01")
+	if got.code != arris.ExitOK || !strings.HasPrefix(got.out, "3 of 3") || got.errors != dir+": .pdf files of other runs lie there too: 58\n" {
 		t.Errorf("%d: %s%s", got.code, got.out, got.errors)
 	}
 }

@@ -534,8 +534,10 @@ type PlanBevelsResponse struct {
 	Cautions       []*Caution `protobuf:"bytes,10,rep,name=cautions,proto3" json:"cautions,omitempty"`
 	Basis          *Basis     `protobuf:"bytes,11,opt,name=basis,proto3" json:"basis,omitempty"`
 	Text           string     `protobuf:"bytes,12,opt,name=text,proto3" json:"text,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// What it is ground with, the recipe's holder and steel included: SolveSetup's `rig`.
+	Rig           *Rig `protobuf:"bytes,13,opt,name=rig,proto3" json:"rig,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *PlanBevelsResponse) Reset() {
@@ -650,6 +652,13 @@ func (x *PlanBevelsResponse) GetText() string {
 		return x.Text
 	}
 	return ""
+}
+
+func (x *PlanBevelsResponse) GetRig() *Rig {
+	if x != nil {
+		return x.Rig
+	}
+	return nil
 }
 
 // One bevel of a plan.
@@ -1228,7 +1237,7 @@ const file_arris_v1_plan_proto_rawDesc = "" +
 	"\tTurnsPlan\x12I\n" +
 	"\x0eadjuster_turns\x18\x01 \x03(\x01B\"\xbaH\x1f\x92\x01\x1c\b\x01\x10\x0f\"\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00i@)\x00\x00\x00\x00\x00\x00i\xc0R\radjusterTurns\x12=\n" +
 	"\twidths_mm\x18\x02 \x03(\x01B \xbaH\x1d\x92\x01\x1a\x10\x0f\"\x16\x12\x14@\x01\x19\x00\x00\x00\x00\x00\x00Y@!\x00\x00\x00\x00\x00\x00\x00\x00R\bwidthsMm:\xac\x01\xbaH\xa8\x01\x1a\xa5\x01\n" +
-	"\x16a_width_for_every_turn\x12Vevery bevel but the last has a width, so there are as many widths_mm as adjuster_turns\x1a3this.widths_mm.size() == this.adjuster_turns.size()\"\xa8\x05\n" +
+	"\x16a_width_for_every_turn\x12Vevery bevel but the last has a width, so there are as many widths_mm as adjuster_turns\x1a3this.widths_mm.size() == this.adjuster_turns.size()\"\xc9\x05\n" +
 	"\x12PlanBevelsResponse\x12%\n" +
 	"\x05grind\x18\x01 \x01(\v2\x0f.arris.v1.GrindR\x05grind\x12(\n" +
 	"\x05given\x18\x02 \x01(\v2\x12.arris.v1.SettingsR\x05given\x12.\n" +
@@ -1242,7 +1251,8 @@ const file_arris_v1_plan_proto_rawDesc = "" +
 	"\bcautions\x18\n" +
 	" \x03(\v2\x11.arris.v1.CautionR\bcautions\x12%\n" +
 	"\x05basis\x18\v \x01(\v2\x0f.arris.v1.BasisR\x05basis\x12\x12\n" +
-	"\x04text\x18\f \x01(\tR\x04textB\x13\n" +
+	"\x04text\x18\f \x01(\tR\x04text\x12\x1f\n" +
+	"\x03rig\x18\r \x01(\v2\r.arris.v1.RigR\x03rigB\x13\n" +
 	"\x11_edge_set_back_mmB\x15\n" +
 	"\x13_largest_corner_degB\x0f\n" +
 	"\r_deviation_mmB\x15\n" +
@@ -1359,22 +1369,23 @@ var file_arris_v1_plan_proto_depIdxs = []int32{
 	6,  // 12: arris.v1.PlanBevelsResponse.bevels:type_name -> arris.v1.PlannedBevel
 	16, // 13: arris.v1.PlanBevelsResponse.cautions:type_name -> arris.v1.Caution
 	17, // 14: arris.v1.PlanBevelsResponse.basis:type_name -> arris.v1.Basis
-	11, // 15: arris.v1.CheckCurveRequest.rig:type_name -> arris.v1.Rig
-	12, // 16: arris.v1.CheckCurveRequest.grind:type_name -> arris.v1.Grind
-	8,  // 17: arris.v1.CheckCurveRequest.profile:type_name -> arris.v1.Profile
-	13, // 18: arris.v1.CheckCurveRequest.wording:type_name -> arris.v1.Wording
-	15, // 19: arris.v1.CheckCurveRequest.as_of_time:type_name -> google.protobuf.Timestamp
-	9,  // 20: arris.v1.Profile.points:type_name -> arris.v1.ProfilePoint
-	9,  // 21: arris.v1.CheckCurveResponse.tightest_at:type_name -> arris.v1.ProfilePoint
-	9,  // 22: arris.v1.CheckCurveResponse.shaft_cutting_at:type_name -> arris.v1.ProfilePoint
-	9,  // 23: arris.v1.CheckCurveResponse.shaft_nearest_to:type_name -> arris.v1.ProfilePoint
-	16, // 24: arris.v1.CheckCurveResponse.cautions:type_name -> arris.v1.Caution
-	17, // 25: arris.v1.CheckCurveResponse.basis:type_name -> arris.v1.Basis
-	26, // [26:26] is the sub-list for method output_type
-	26, // [26:26] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	11, // 15: arris.v1.PlanBevelsResponse.rig:type_name -> arris.v1.Rig
+	11, // 16: arris.v1.CheckCurveRequest.rig:type_name -> arris.v1.Rig
+	12, // 17: arris.v1.CheckCurveRequest.grind:type_name -> arris.v1.Grind
+	8,  // 18: arris.v1.CheckCurveRequest.profile:type_name -> arris.v1.Profile
+	13, // 19: arris.v1.CheckCurveRequest.wording:type_name -> arris.v1.Wording
+	15, // 20: arris.v1.CheckCurveRequest.as_of_time:type_name -> google.protobuf.Timestamp
+	9,  // 21: arris.v1.Profile.points:type_name -> arris.v1.ProfilePoint
+	9,  // 22: arris.v1.CheckCurveResponse.tightest_at:type_name -> arris.v1.ProfilePoint
+	9,  // 23: arris.v1.CheckCurveResponse.shaft_cutting_at:type_name -> arris.v1.ProfilePoint
+	9,  // 24: arris.v1.CheckCurveResponse.shaft_nearest_to:type_name -> arris.v1.ProfilePoint
+	16, // 25: arris.v1.CheckCurveResponse.cautions:type_name -> arris.v1.Caution
+	17, // 26: arris.v1.CheckCurveResponse.basis:type_name -> arris.v1.Basis
+	27, // [27:27] is the sub-list for method output_type
+	27, // [27:27] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_plan_proto_init() }

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"go.einride.tech/aip/filtering"
 	"go.einride.tech/aip/ordering"
@@ -60,23 +61,25 @@ func (c columns) filterIn(text string) (store.Filter, error) {
 	if strings.TrimSpace(text) == "" {
 		return store.Filter{}, nil
 	}
+	text = norm.NFC.String(text) // as texts are kept
 	var parser filtering.Parser
-	parser.Init(norm.NFC.String(text)) // as texts are kept
+	parser.Init(text)
 	parsed, err := parser.Parse()
 	if err != nil {
-		return store.Filter{}, noFilter("cannot be read from character %d on; compare fields and join with AND, OR and NOT, such as display_name = \"clamp\"", readable(err)+1)
+		characters := utf8.RuneCountInString(text[:readable(err)])
+		return store.Filter{}, noFilter("cannot be read from character %d on; compare fields and join with AND, OR and NOT, such as display_name = \"clamp\"", characters+1)
 	}
 	return c.filterOf(parsed.GetExpr())
 }
 
-// readable is how many characters of a filter were read. The parser's own words are a drawing over many lines.
-func readable(err error) (characters int32) {
+// readable is how many bytes of a filter were read. The parser's own words are a drawing over many lines.
+func readable(err error) (bytes int32) {
 	for ; err != nil; err = errors.Unwrap(err) {
 		if at, ok := err.(interface{ Position() filtering.Position }); ok {
-			characters = max(characters, at.Position().Column-1)
+			bytes = max(bytes, at.Position().Offset)
 		}
 	}
-	return characters
+	return bytes
 }
 
 func noFilter(format string, args ...any) error {

@@ -21,10 +21,34 @@ func (g *Grind) PlanBevels(ctx context.Context, req *arrisv1.PlanBevelsRequest) 
 	}
 	noteBasis(ctx, found.Basis)
 	out := planOut(found)
+	out.Rig = lentOut(req.GetRig(), found.Lent)
 	for i, b := range out.GetGrind().GetBevels() {
 		b.Rig = placeOf(req, i, found.Of[i])
 	}
 	return out, nil
+}
+
+// lentOut is a request's rig with what its recipe adds.
+func lentOut(said *arrisv1.Rig, from setup.Lent) *arrisv1.Rig {
+	rig := &arrisv1.Rig{}
+	if said != nil {
+		rig = proto.CloneOf(said)
+	}
+	switch {
+	case from.Holder != "":
+		rig.HolderSource = &arrisv1.Rig_Holder{Holder: from.Holder}
+	case from.NoHolder:
+		rig.HolderSource = &arrisv1.Rig_InlineHolder{InlineHolder: &arrisv1.Holder{Kind: &arrisv1.Holder_None{None: &arrisv1.NoHolder{}}}}
+	}
+	if from.SteelUnderFlute.Known || from.Thickness.Known {
+		tool := &arrisv1.Tool{}
+		if inline := rig.GetInlineTool(); inline != nil {
+			tool = inline
+		}
+		tool.SteelUnderFluteMm, tool.BladeThicknessMm = optMM(from.SteelUnderFlute), optMM(from.Thickness)
+		rig.ToolSource = &arrisv1.Rig_InlineTool{InlineTool: tool}
+	}
+	return rig
 }
 
 // placeOf is the rig that a request gives the planned bevel i, which is ground with its own bevel of (−1: with none).

@@ -158,3 +158,40 @@ func TestStepsEndWhenTheyAreCancelled(t *testing.T) {
 		t.Errorf("%+v", o)
 	}
 }
+
+// What is stopped lets go of its operation: others take it at once. The store's clock stands still, so that no hold ends by itself.
+func TestWhatIsStoppedLetsGo(t *testing.T) {
+	now := time.Now()
+	kept, err := sqlite.Memory(t.Context(), func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = kept.Close() })
+	o, err := kept.StartOperation(t.Context(), store.Operation{Name: "shops/main/operations/o", Items: 3}, []byte("ask"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	begun := make(chan struct{})
+	q, err := New(Config{
+		Kept: kept, Keep: time.Hour, Logger: slog.New(slog.DiscardHandler), Registerer: prometheus.NewRegistry(),
+		Step: func(ctx context.Context, _ store.Operation, _ func(int)) (store.Made, error) {
+			close(begun)
+			<-ctx.Done()
+			return store.Made{}, ctx.Err()
+		},
+		Broken: func(string, error) []byte { return nil },
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	<-begun
+	_, err = kept.TakeOperation(t.Context(), "other")
+	if !store.Is(err, store.NotFound) {
+		t.Errorf("while it is worked on: %v", err)
+	}
+	q.Stop()
+	taken, err := kept.TakeOperation(t.Context(), "other")
+	if err != nil || taken.Name != o.Name || taken.Tries != 1 { // being stopped does not count as a try
+		t.Errorf("after it was stopped: %+v, %v", taken, err)
+	}
+}

@@ -77,7 +77,7 @@ func asFault(req proto.Message, violations []fault.Violation, err error) error {
 func invalid(violations []fault.Violation) *fault.Fault {
 	texts := make([]string, len(violations))
 	for i, v := range violations {
-		texts[i] = strings.TrimPrefix(v.Field+" "+v.Text, " ")
+		texts[i] = strings.TrimPrefix(v.Field+": "+v.Text, ": ")
 	}
 	return &fault.Fault{
 		Kind: fault.BadRequest, Reason: fault.InvalidField, Message: strings.Join(texts, "; "), Violations: violations,
@@ -110,10 +110,17 @@ func violationOf(request protoreflect.MessageDescriptor, v *protovalidate.Violat
 	path := protovalidate.FieldPathString(v.Proto.GetField())
 	why, known := reasonByRule(v)
 	if !known { // a rule across fields: it says in the schema what it wants
-		return fault.Violation{Field: path, Reason: fault.Contradiction, Text: v.Proto.GetMessage()}
+		why = fault.Contradiction
+		if slices.Contains(needing, v.Proto.GetRuleId()) {
+			why = fault.Missing
+		}
+		return fault.Violation{Field: path, Reason: why, Text: v.Proto.GetMessage()}
 	}
 	return fault.Violation{Field: path, Reason: why, Text: textOf(why, wrong{v, owner.Fields().ByName(last)})}
 }
+
+// needing are the rules across fields that are broken by what is not said alone.
+var needing = []string{"measured_or_dressed", "sliding_platform_has_a_tilt", "platform_described_whole"}
 
 // ownerOf follows a path to the message that holds its last name.
 func ownerOf(request protoreflect.MessageDescriptor, path []*validate.FieldPathElement) (protoreflect.MessageDescriptor, protoreflect.Name) {

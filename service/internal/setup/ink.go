@@ -122,7 +122,7 @@ func (r *rig) inkTest(q Common, ink Ink) (inkTest, error) {
 		}
 		p, n := t.forecast(t.settings)
 		if n != nil {
-			n.Ways = t.reachable(n)
+			n.Ways = t.reachable(n, q.Grind)
 			return t, n.in(field + ".settings").err()
 		}
 		one, err := t.marked(trial, field)

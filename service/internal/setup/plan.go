@@ -37,6 +37,7 @@ type BevelPlan struct {
 	Grind             shop.Grind
 	Of                []int         // which of the question's bevels each is ground with, -1 none
 	Given             shop.Settings // what it was planned with
+	Lent              Lent
 	Bevels            []PlannedBevel
 	SetBack           shop.Maybe[unit.Length]
 	LargestCorner     shop.Maybe[unit.Angle]
@@ -47,6 +48,32 @@ type BevelPlan struct {
 	Cautions          []Caution
 	Basis             Basis
 	Text              string
+}
+
+// Lent is what a recipe adds to a rig that does not say it itself: who goes on without the recipe needs it.
+type Lent struct {
+	Holder                     string
+	NoHolder                   bool
+	SteelUnderFlute, Thickness shop.Maybe[unit.Length]
+}
+
+// lent is what the recipe adds to what a question says of its rig.
+func (r *rig) lent(said RigSource) (l Lent) {
+	if !r.hasRecipe {
+		return l
+	}
+	if !said.Holder.said() {
+		l.Holder, l.NoHolder = r.recipe.Holder, r.recipe.Holder == ""
+	}
+	t := r.tool
+	switch {
+	case said.Tool.Name != "" || t.Thickness.Known || t.SteelUnderFlute.Known || t.Kind == shop.NegativeRakeScraper: // what counts is the tool's
+	case t.Kind.Flat():
+		l.Thickness = r.recipe.Steel
+	default:
+		l.SteelUnderFlute = r.recipe.Steel
+	}
+	return l
 }
 
 // PlannedBevel is one bevel of a plan. What needs the steel's depth is absent where that is not known.
@@ -247,6 +274,7 @@ func (r rig) unknownSteel(what string) error {
 func (l *layout) describe(f face) (BevelPlan, error) {
 	out := l.out
 	out.Grind, out.Basis, out.Given = l.grind(), (&search{rig: l.rig}).basis(), withoutSupport(l.fill(l.q.Given))
+	out.Lent = l.lent(l.q.Rig)
 	if first := l.bevels[0].Given; !out.Given.Leg.Known && out.Given.Position == "" {
 		out.Given.Leg, out.Given.Position = first.Leg, first.Position
 	}

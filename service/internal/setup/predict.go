@@ -45,7 +45,7 @@ func (s Solver) forecasted(ctx context.Context, q Forecast) (x search, p plan, e
 	}
 	p, n := x.forecast(x.settings)
 	if n != nil {
-		n.Ways = x.reachable(n)
+		n.Ways = x.reachable(n, q.Grind)
 		return x, nil, n.err()
 	}
 	return x, p, nil
@@ -81,10 +81,14 @@ func (x *search) forecast(settings shop.Settings) (plan, *no) {
 	return p, nil
 }
 
-// reachable is the nearest gap at which the edge can be ground, for settings that do not reach the wheel.
-func (x *search) reachable(n *no) []Way {
+// reachable is a gap at which the edge can be ground, for settings that do not reach the wheel: the one that grinds what was meant, or
+// where that is none, or nobody meant anything, the nearest.
+func (x *search) reachable(n *no, meant *shop.Grind) []Way {
 	if n.Reason != CannotReach || !n.Value.Known || !n.Least.Known || n.Unit != "mm" || x.holder.Kind == shop.NoHolder {
 		return nil
+	}
+	if way, ok := x.meantGap(meant); ok {
+		return []Way{way}
 	}
 	gap := unit.Length(min(max(n.Value.Value, n.Least.Value), n.Most.Value))
 	inwards := unit.Length(0.1)
@@ -92,13 +96,40 @@ func (x *search) reachable(n *no) []Way {
 		inwards = -inwards
 	}
 	for i := range 20 {
-		at := x.settings
-		at.Datum, at.Support = shop.DatumWheelGap, (gap+unit.Length(i)*inwards).RoundTo(0.1, unit.TieUp)
-		if _, n := x.forecast(at); n == nil {
-			return []Way{{Settings: at, Text: x.say("a wheel gap of %s", x.length(at.Support))}}
+		way := x.gapWay(gap + unit.Length(i)*inwards)
+		if _, n := x.forecast(way.Settings); n == nil {
+			return []Way{way}
 		}
 	}
 	return nil
+}
+
+// meantGap is the gap at which the settings grind the edge that was meant.
+func (x *search) meantGap(meant *shop.Grind) (Way, bool) {
+	if meant == nil && !x.hasRecipe {
+		return Way{}, false
+	}
+	faces, err := x.wanted(meant, nil)
+	if err != nil {
+		return Way{}, false
+	}
+	y := *x
+	y.supportFree = true
+	s, n := y.stand(x.faces()[0], bevel{front: faces[0].bevels[0].front}, x.givenChoice())
+	if n != nil {
+		return Way{}, false
+	}
+	gap, ok := x.value(&s, shop.DatumWheelGap, s.exact)
+	way := x.gapWay(unit.Length(gap))
+	_, n = x.forecast(way.Settings)
+	return way, ok && n == nil
+}
+
+// gapWay is a wheel gap as it can be set.
+func (x *search) gapWay(gap unit.Length) Way {
+	at := x.settings
+	at.Datum, at.Support = shop.DatumWheelGap, gap.RoundTo(0.1, unit.TieUp)
+	return Way{Settings: at, Text: x.say("a wheel gap of %s", x.length(at.Support))}
 }
 
 // meaning is what a recipe or grind meant: the edge's angles, face by face, and the settings that would make it.

@@ -125,6 +125,31 @@ func operationsKept(b *bench) {
 	b.refused(err, store.Crowded)
 }
 
+// operationsStarted: what a request id began is found by it, in its shop alone, for the same request alone.
+func operationsStarted(b *bench) {
+	kept := b.operations()
+	_, there, err := kept.StartedOperation(ctx, main, "r", "h")
+	b.ok(err)
+	if there {
+		b.Error("nothing was begun, and it is found")
+	}
+	first, err := kept.StartOperation(ctx, store.Operation{Name: main + "/operations/a", RequestID: "r", Hash: "h", Items: 3}, []byte("ask a"))
+	b.ok(err)
+	b.begun(kept, "b", 1) // without a request id
+	found, there, err := kept.StartedOperation(ctx, main, "r", "h")
+	b.ok(err)
+	if !there || found.Name != first.Name || found.Items != 3 {
+		b.Errorf("%v, %+v, want %+v", there, found, first)
+	}
+	_, _, err = kept.StartedOperation(ctx, main, "r", "another")
+	b.refused(err, store.RequestReused)
+	for _, other := range []struct{ shop, id string }{{main, "another"}, {"shops/other", "r"}} {
+		if o, there, err := kept.StartedOperation(ctx, other.shop, other.id, "h"); err != nil || there {
+			b.Errorf("%v: %v, %+v, %v", other, there, o, err)
+		}
+	}
+}
+
 // operationsHeld: one process at a time works on an operation; who does not say so in time, was cancelled or slept, has it no more.
 func operationsHeld(b *bench) {
 	kept := b.operations()

@@ -74,6 +74,7 @@ func Run(t *testing.T, fresh func(testing.TB) Opener) {
 		"check finds no fault":   func(b *bench) { b.put(tool("a", "A")); b.ok(b.Check(ctx)) },
 		"refuses what it cannot": refuses,
 		"operations":             operationsKept,
+		"operations started":     operationsStarted,
 		"operations held":        operationsHeld,
 	} {
 		t.Run(name, func(t *testing.T) {
