@@ -28,7 +28,7 @@ func col(head string, fields ...string) recordColumn { return recordColumn{head,
 
 // What is inspected regularly says until when, and by which inspection.
 var (
-	inspectedMade = []string{"inspect_time", "inspection_due_time"}
+	inspectedMade = []string{"inspect_time", "inspection_due_time", "inspect_finding"}
 	inspectBy     = col("inspect by", "inspection_due_time")
 )
 
