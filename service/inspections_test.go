@@ -324,7 +324,7 @@ func TestWhatIsNotToBeUsedIsSaid(t *testing.T) {
 	wheel, holder := subject{asker: a, name: "shops/main/wheels/west-small"}, subject{asker: a, name: "shops/main/holders/swing"}
 	on := time.Now().UTC()
 	station.look("UNSAFE", on)
-	want := "SEVERITY_WARNING shops/main/stations/west The station West, the small one with the long arm was found not fit for use on " + on.Format("2 January 2006") +
+	want := "SEVERITY_WARNING shops/main/stations/west West, the small one with the long arm was found not fit for use on " + on.Format("2 January 2006") +
 		": lock it, or put it right and inspect it again."
 	if got := said(""); !slices.Equal(got, []string{want}) {
 		t.Errorf("on west %q, want %q", got, want)
