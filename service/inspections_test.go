@@ -46,29 +46,46 @@ func TestInspectionsAreDue(t *testing.T) {
 	cases := map[string]struct {
 		tell      func(s subject)
 		last, due time.Time // zero: unset
-		fromNow   bool      // due from when the interval was set
+		found     string
+		fromNow   bool // due from when the interval was set
 	}{
 		"never inspected": {tell: func(subject) {}, fromNow: true},
-		"sound":           {tell: func(s subject) { s.look("SOUND", day(1)) }, last: day(1), due: day(8)},
-		"to be seen to":   {tell: func(s subject) { s.look("ATTENTION", day(1)) }, last: day(1), due: day(8)},
-		"unsafe":          {tell: func(s subject) { s.look("UNSAFE", day(1)) }, last: day(1), due: day(8)},
-		"inspected again": {tell: func(s subject) { s.look("UNSAFE", day(1)); s.look("SOUND", day(2)) }, last: day(2), due: day(9)},
-		"told late":       {tell: func(s subject) { s.look("SOUND", day(5)); s.look("UNSAFE", day(1)) }, last: day(5), due: day(12)},
+		"sound":           {tell: func(s subject) { s.look("SOUND", day(1)) }, last: day(1), found: "SOUND", due: day(8)},
+		"to be seen to":   {tell: func(s subject) { s.look("ATTENTION", day(1)) }, last: day(1), found: "ATTENTION", due: day(8)},
+		"unsafe":          {tell: func(s subject) { s.look("UNSAFE", day(1)) }, last: day(1), found: "UNSAFE", due: day(8)},
+		"inspected again": {tell: func(s subject) { s.look("UNSAFE", day(1)); s.look("SOUND", day(2)) }, last: day(2), found: "SOUND", due: day(9)},
+		"told late":       {tell: func(s subject) { s.look("SOUND", day(5)); s.look("UNSAFE", day(1)) }, last: day(5), found: "SOUND", due: day(12)},
 		"told late, then the interval changed": {
-			tell: func(s subject) { s.look("SOUND", day(5)); s.look("SOUND", day(1)); s.every(14) }, last: day(5), due: day(19),
+			tell: func(s subject) { s.look("SOUND", day(5)); s.look("SOUND", day(1)); s.every(14) }, last: day(5), found: "SOUND", due: day(19),
 		},
-		"shorter interval":                  {tell: func(s subject) { s.look("SOUND", day(1)); s.every(1) }, last: day(1), due: day(2)},
+		"shorter interval":                  {tell: func(s subject) { s.look("SOUND", day(1)); s.every(1) }, last: day(1), found: "SOUND", due: day(2)},
 		"never inspected, another interval": {tell: func(s subject) { s.every(30) }, fromNow: true},
-		"interval removed":                  {tell: func(s subject) { s.look("SOUND", day(1)); s.set("inspectionIntervalDays", "") }},
+		"interval removed":                  {tell: func(s subject) { s.look("SOUND", day(1)); s.set("inspectionIntervalDays", "") }, last: day(1), found: "SOUND"},
 		"removed before it was inspected":   {tell: func(s subject) { s.set("inspectionIntervalDays", "") }},
-		"inspected without an interval":     {tell: func(s subject) { s.set("inspectionIntervalDays", ""); s.look("SOUND", day(3)) }},
+		"inspected without an interval":     {tell: func(s subject) { s.set("inspectionIntervalDays", ""); s.look("UNSAFE", day(3)) }, last: day(3), found: "UNSAFE"},
+		"two without an interval, told late": {
+			tell: func(s subject) {
+				s.set("inspectionIntervalDays", "")
+				s.look("UNSAFE", day(3))
+				s.look("SOUND", day(2))
+			}, last: day(3), found: "UNSAFE",
+		},
+		"put right without an interval": {
+			tell: func(s subject) {
+				s.set("inspectionIntervalDays", "")
+				s.look("UNSAFE", day(3))
+				s.look("ATTENTION", day(4))
+			}, last: day(4), found: "ATTENTION",
+		},
+		"two at one time":                      {tell: func(s subject) { s.look("UNSAFE", day(1)); s.look("SOUND", day(1)) }, last: day(1), due: day(8), found: "UNSAFE"},
+		"two at one time, the other way round": {tell: func(s subject) { s.look("SOUND", day(1)); s.look("UNSAFE", day(1)) }, last: day(1), due: day(8), found: "UNSAFE"},
 		"an interval for an older log": {
 			tell: func(s subject) {
 				s.set("inspectionIntervalDays", "")
 				s.look("SOUND", day(3))
 				s.look("SOUND", day(2))
 				s.every(10)
-			}, last: day(3), due: day(13),
+			}, last: day(3), found: "SOUND", due: day(13),
 		},
 		"deleted and brought back": {
 			tell: func(s subject) {
@@ -77,15 +94,15 @@ func TestInspectionsAreDue(t *testing.T) {
 				s.refuse(codes.FailedPrecondition, "DELETED", "ShopService", "CreateInspection",
 					`{"parent":"shops/main","inspection":{"subject":%q,"finding":"INSPECTION_FINDING_SOUND"}}`, s.name)
 				s.ask(s.service, "Undelete"+s.one, `{"name":%q}`, s.name)
-			}, last: day(1), due: day(8),
+			}, last: day(1), found: "SOUND", due: day(8),
 		},
 		"people say when": {
 			tell: func(s subject) {
 				s.look("SOUND", day(1))
-				s.set("inspectTime,inspectionDueTime,displayName", `,"inspectTime":"2026-11-01T00:00:00Z","inspectionDueTime":"2036-01-01T00:00:00Z","displayName":"Renamed"`)
-			}, last: day(1), due: day(8),
+				s.set("inspectTime,inspectionDueTime,inspectFinding,displayName", `,"inspectTime":"2026-11-01T00:00:00Z","inspectFinding":"INSPECTION_FINDING_UNSAFE","inspectionDueTime":"2036-01-01T00:00:00Z","displayName":"Renamed"`)
+			}, last: day(1), found: "SOUND", due: day(8),
 		},
-		"across the end of summer time": {tell: func(s subject) { s.look("SOUND", day(22)) }, last: day(22), due: day(29)},
+		"across the end of summer time": {tell: func(s subject) { s.look("SOUND", day(22)) }, last: day(22), found: "SOUND", due: day(29)},
 	}
 	a := askerOf(t, service.Config{Demo: true})
 	n := 0
@@ -93,7 +110,7 @@ func TestInspectionsAreDue(t *testing.T) {
 		for name, c := range cases {
 			n++
 			began := time.Now().Truncate(time.Microsecond)
-			made := a.ask(kind.service, "Create"+kind.one, `{"parent":"shops/main","%sId":"due-%d",%q:{"inspectionIntervalDays":7,"inspectionDueTime":"2036-01-01T00:00:00Z",%s}}`,
+			made := a.ask(kind.service, "Create"+kind.one, `{"parent":"shops/main","%sId":"due-%d",%q:{"inspectionIntervalDays":7,"inspectFinding":"INSPECTION_FINDING_UNSAFE","inspectionDueTime":"2036-01-01T00:00:00Z",%s}}`,
 				kind.field, n, kind.field, kind.fresh)
 			other := a.ask(kind.service, "Create"+kind.one, `{"parent":"shops/main","%sId":"other-%d",%q:{"inspectionIntervalDays":7,%s}}`, kind.field, n, kind.field, kind.fresh)
 			s := subject{a, kind.service, kind.one, kind.field, made["name"].(string)}
@@ -106,6 +123,9 @@ func TestInspectionsAreDue(t *testing.T) {
 				}
 			} else if !last.Equal(c.last) || !due.Equal(c.due) {
 				t.Errorf("%s, %s: inspected %v, due %v, want %v and %v", kind.one, name, last, due, c.last, c.due)
+			}
+			if found, _ := got["inspectFinding"].(string); strings.TrimPrefix(found, "INSPECTION_FINDING_") != c.found {
+				t.Errorf("%s, %s: found %q, want %q", kind.one, name, found, c.found)
 			}
 			if now := (subject{a, kind.service, kind.one, kind.field, other["name"].(string)}).now(); now["etag"] != other["etag"] || now["inspectTime"] != nil {
 				t.Errorf("%s, %s: another one is %v, and was %v", kind.one, name, now, other)
@@ -241,5 +261,117 @@ func TestOverdueInspectionsAreSaid(t *testing.T) {
 	}
 	if got := said("west", ""); len(got) > 0 {
 		t.Errorf("after inspections: %q", got)
+	}
+}
+
+// What was found not fit for use is listed by the filter, of all kinds, whether or not it has an interval.
+func TestWhatWasFoundIsListed(t *testing.T) {
+	a := askerOf(t, service.Config{Demo: true})
+	for service, c := range map[string]struct{ one, kind, id, more string }{
+		"ShopService": {"Station", "stations", "west", "north south"}, "WheelService": {"Wheel", "wheels", "spare-coarse", ""}, "ToolService": {"Holder", "holders", "swing", ""},
+	} {
+		s := subject{a, service, c.one, "", "shops/main/" + c.kind + "/" + c.id}
+		listed := func(filter string) string {
+			var ids []string
+			for _, name := range names(a.ask(service, "List"+c.one+"s", `{"parent":"shops/main","filter":%q}`, filter)) {
+				ids = append(ids, name[strings.LastIndexByte(name, '/')+1:])
+			}
+			return strings.Join(ids, " ")
+		}
+		s.look("UNSAFE", time.Now())
+		if got := listed("inspect_finding = INSPECTION_FINDING_UNSAFE"); got != c.id {
+			t.Errorf("%s not to be used: %q, want %q", c.kind, got, c.id)
+		}
+		if got := listed("inspect_finding != INSPECTION_FINDING_UNSAFE"); strings.Contains(" "+got+" ", " "+c.id+" ") || !strings.Contains(got, c.more) {
+			t.Errorf("other %s: %q", c.kind, got)
+		}
+		s.look("SOUND", time.Now().Add(time.Minute))
+		if got := listed("inspect_finding = INSPECTION_FINDING_UNSAFE"); got != "" {
+			t.Errorf("%s not to be used after they were put right: %q", c.kind, got)
+		}
+	}
+	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "ShopService", "ListStations", `{"parent":"shops/main","filter":"inspect_finding = BAD"}`)
+}
+
+// A set-up says what was found not fit for use, before all that is as serious, and gives its numbers all the same. A newer inspection that finds
+// otherwise takes that away; one that comes late does not.
+func TestWhatIsNotToBeUsedIsSaid(t *testing.T) {
+	a := askerOf(t, service.Config{Demo: true})
+	unsafe := func(answer object) (texts []string) {
+		for i, c := range answer["cautions"].([]any) {
+			if c := c.(object); c["code"] == "INSPECTION_UNSAFE" {
+				texts = append(texts, fmt.Sprint(c["severity"], " ", c["source"], " ", c["text"]))
+				if i >= len(texts) {
+					t.Errorf("%s stands behind %v", c["code"], answer["cautions"].([]any)[0])
+				}
+			}
+		}
+		return texts
+	}
+	west := `"shop":"shops/main","recipe":"shops/main/recipes/bowl-50","rig":{"station":"shops/main/stations/west"}`
+	said := func(more string) []string {
+		setup := a.ask("GrindService", "SolveSetup", `{%s%s}`, west, more)["setup"].(object)
+		if len(setup["steps"].([]any)) == 0 {
+			t.Error("no numbers")
+		}
+		return unsafe(setup)
+	}
+	if got := said(""); len(got) > 0 {
+		t.Errorf("before anybody looked: %q", got)
+	}
+	before := time.Now()
+	station := subject{asker: a, name: "shops/main/stations/west"}
+	wheel, holder := subject{asker: a, name: "shops/main/wheels/west-small"}, subject{asker: a, name: "shops/main/holders/swing"}
+	on := time.Now().UTC()
+	station.look("UNSAFE", on)
+	want := "SEVERITY_WARNING shops/main/stations/west West, the small one with the long arm was found not fit for use on " + on.Format("2 January 2006") +
+		": lock it, or put it right and inspect it again."
+	if got := said(""); !slices.Equal(got, []string{want}) {
+		t.Errorf("on west %q, want %q", got, want)
+	}
+	if got := said(fmt.Sprintf(`,"asOfTime":%q`, before.Format(time.RFC3339Nano))); len(got) > 0 {
+		t.Errorf("as of before: %q", got)
+	}
+	north := a.ask("GrindService", "SolveSetup", `{"shop":"shops/main","recipe":"shops/main/recipes/bowl-50","rig":{"station":"shops/main/stations/north"}}`)["setup"].(object)
+	if got := unsafe(north); len(got) > 0 {
+		t.Errorf("on north: %q", got)
+	}
+	// The overdue inspection of its wheel, which has an interval, and of a holder, which has none.
+	wheel.look("UNSAFE", on)
+	holder.look("UNSAFE", on)
+	for language, words := range map[string]string{"en": "was found not fit for use on", "de": "ist nicht zu benutzen", "es": "no se debe usar"} {
+		got := said(fmt.Sprintf(`,"wording":{"languageCode":%q}`, language))
+		if len(got) != 3 || !strings.Contains(got[1], "Small bonded") || !strings.Contains(got[2], "holders/swing") {
+			t.Errorf("in %s all three: %q", language, got)
+		}
+		for _, text := range got {
+			if !strings.Contains(text, words) {
+				t.Errorf("in %s %q, without %q", language, text, words)
+			}
+		}
+	}
+	if got := unsafe(a.ask("GrindService", "PredictGrind", `{%s,"settings":{"wheelGapMm":108.49}}`, west)); len(got) != 3 {
+		t.Errorf("where settings are asked about: %q", got)
+	}
+	station.look("SOUND", on.Add(-time.Hour)) // told late
+	if got := said(""); len(got) != 3 {
+		t.Errorf("after an older inspection was told: %q", got)
+	}
+	for _, s := range []subject{station, wheel, holder} {
+		s.look("ATTENTION", on.Add(time.Second))
+	}
+	if got := said(""); len(got) > 0 {
+		t.Errorf("after they were put right: %q", got)
+	}
+}
+
+// A bevel that is ground on another station says what was found there.
+func TestWhatIsNotToBeUsedIsSaidOfEveryStation(t *testing.T) {
+	a := askerOf(t, service.Config{Demo: true})
+	subject{asker: a, name: "shops/main/stations/south"}.look("UNSAFE", time.Now())
+	setup := a.ask("GrindService", "SolveSetup", `{"shop":"shops/main","given":{"stickOutMm":45,"legAngleDeg":30},"rig":{"station":"shops/main/stations/north","tool":"shops/main/tools/bowl-gouge-12","holder":"shops/main/holders/swing"},
+		"grind":{"bevels":[{"frontAngleDeg":50,"widthMm":2},{"frontAngleDeg":40,"rig":{"station":"shops/main/stations/south"}}]}}`)["setup"].(object)
+	if !strings.Contains(fmt.Sprint(setup["cautions"]), "INSPECTION_UNSAFE") {
+		t.Errorf("%v", setup["cautions"])
 	}
 }

@@ -26,10 +26,11 @@ type recordColumn struct {
 
 func col(head string, fields ...string) recordColumn { return recordColumn{head, fields} }
 
-// What is inspected regularly says until when, and by which inspection.
+// What is inspected says what was found, and with an interval until when.
 var (
-	inspectedMade = []string{"inspect_time", "inspection_due_time"}
+	inspectedMade = []string{"inspect_time", "inspection_due_time", "inspect_finding"}
 	inspectBy     = col("inspect by", "inspection_due_time")
+	inspectFound  = col("found", "inspect_finding")
 )
 
 var (
@@ -38,7 +39,7 @@ var (
 		word: "station", service: "ShopService", message: "Station", collection: "stations", made: append([]string{"state", "state_reason", "state_time"}, inspectedMade...),
 		columns: []recordColumn{
 			col("name", "display_name"), col("state", "state"), col("speed rpm", "spindle_speed_rpm"), col("first support", "supports[0].support_id"),
-			inspectBy, col("why", "state_reason"),
+			inspectBy, inspectFound, col("why", "state_reason"),
 		},
 	}
 	gauges = noun{
@@ -53,7 +54,7 @@ var (
 		word: "wheel", service: "WheelService", message: "Wheel", collection: "wheels", made: append([]string{"dress_time", "station"}, inspectedMade...),
 		columns: []recordColumn{
 			col("size", "diameter_mm", "flat", "flat.speed_diameter_mm"), col("measured", "measure_time"), col("dressed since", "dress_time"), col("on", "station"), col("abrasive", "abrasive"),
-			col("grit", "grit"), inspectBy, col("name", "display_name"),
+			col("grit", "grit"), inspectBy, inspectFound, col("name", "display_name"),
 		},
 	}
 	measurements = noun{
@@ -62,7 +63,7 @@ var (
 	}
 	holders = noun{
 		word: "holder", service: "ToolService", message: "Holder", collection: "holders", made: inspectedMade,
-		columns: []recordColumn{col("leg length", "swing.leg_length_mm"), col("bar behind face", "clamp.bar_behind_face_mm"), inspectBy, col("name", "display_name")},
+		columns: []recordColumn{col("leg length", "swing.leg_length_mm"), col("bar behind face", "clamp.bar_behind_face_mm"), inspectBy, inspectFound, col("name", "display_name")},
 	}
 	tools = noun{
 		word: "tool", service: "ToolService", message: "Tool", collection: "tools",

@@ -120,9 +120,10 @@ func (*inspectionCommands) Help() string {
     arris station set north inspection_interval_days=7
     arris station list --order-by inspection_due_time
     arris wheel list --filter 'inspection_due_time < "2026-12-01T00:00:00Z"'
+    arris station list --filter 'inspect_finding = INSPECTION_FINDING_UNSAFE'
 
-Stations, wheels and holders with an interval say until when they are to be
-inspected again.
+Stations, wheels and holders say what was found last, and with an interval
+until when they are to be inspected again.
 ` + recordHelp
 }
 

@@ -1,8 +1,9 @@
-// When something is to be inspected, in words. The API says when; days are those of this device's calendar.
+// When something is to be inspected, and whether the last look found it fit for use, in words. The API says both; days are those of this device's
+// calendar.
 import { html, nothing, type TemplateResult } from 'lit'
-import { text } from './api/read'
+import { called, text } from './api/read'
 import type { Holder, Station, Wheel } from './api/types'
-import { warnIcon } from './parts/icons'
+import { stopIcon, warnIcon } from './parts/icons'
 import { prefs } from './prefs'
 import { t } from './words'
 
@@ -37,6 +38,14 @@ function left(days: number): string {
   if (days === -1) return t('overdue for 1 day')
   if (days < 0) return t('overdue for {n} days', { n: -days })
   return t('due {when}', { when: new Intl.RelativeTimeFormat(prefs.language, { numeric: 'auto' }).format(days, 'day') })
+}
+
+export const isUnsafe = (it: Inspected | undefined) => it?.inspectFinding === 'INSPECTION_FINDING_UNSAFE'
+
+/** unsafe says that the last inspection found something not fit for use, and nothing otherwise. It is named where that is not plain. */
+export function unsafe(it: Inspected | undefined, named = false): TemplateResult | typeof nothing {
+  if (!isUnsafe(it)) return nothing
+  return html`<span class="state unsafe">${stopIcon()} <span>${named ? html`${called(it)}: ` : nothing}${t('Found not to be used')}</span></span>`
 }
 
 /** overdue says that an inspection is overdue, and nothing otherwise. */

@@ -2,6 +2,7 @@
 import { html, nothing, type TemplateResult } from 'lit'
 import { called, id, text } from './api/read'
 import type { Recipe, Station, Tool, Wheel } from './api/types'
+import { isUnsafe, unsafe } from './due'
 import { ago, length } from './format'
 import { lockIcon, readyIcon } from './parts/icons'
 import { link } from './route'
@@ -21,8 +22,9 @@ export function believed(wheel: Wheel | undefined): string {
   return text(wheel.measureTime) ? t('{size}, measured {ago}', { size, ago: ago(wheel.measureTime) }) : t('{size}, never measured', { size })
 }
 
-/** stateOf is a station's state in words. */
-export function stateOf(station: Station | undefined): TemplateResult {
+/** stateOf is a station's state in words: in service is what was not found unfit, nor the wheel on it. */
+export function stateOf(station: Station | undefined, wheel?: Wheel): TemplateResult {
+  if (!isLocked(station) && (isUnsafe(station) || isUnsafe(wheel))) return html`${unsafe(station)}${unsafe(wheel, true)}`
   return isLocked(station)
     ? html`<span class="state locked">${lockIcon()} <span>${t('Locked')}${text(station?.stateReason) ? html`: ${text(station?.stateReason)}` : nothing}</span></span>`
     : html`<span class="state ready">${readyIcon()} <span>${t('In service')}</span></span>`

@@ -167,6 +167,30 @@ async function once() {
   })
 }
 
+// What is found not to be used while the connection is away counts at once, also in set-ups that were fetched before.
+async function unfit(page) {
+  const said = page.locator('.state.unsafe', { hasText: 'Found not to be used' })
+  await at(page, '#/set-up/north/whole?tool=bowl-gouge-12')
+  same(await said.count(), 0, 'before anybody looked')
+  await page.context().setOffline(true)
+  await at(page, '#/inspect/stations/north')
+  await page.getByRole('button', { name: /Not to be used/ }).click()
+  await page.getByText('Kept.').waitFor()
+  for (const screen of ['#/', '#/station/north', '#/care', '#/set-up/north/whole?tool=bowl-gouge-12']) {
+    await at(page, screen)
+    await page.reload()
+    await said.first().waitFor()
+    same(await page.locator('.tile', { hasText: 'North' }).getByText('In service').count(), 0, `${screen}: in service all the same`)
+  }
+  same((await api('/stations/north')).inspectFinding, 'INSPECTION_FINDING_SOUND', 'sent without a connection')
+  await page.context().setOffline(false)
+  await page.locator('.banner').waitFor({ state: 'detached' })
+  same((await api('/stations/north')).inspectFinding, 'INSPECTION_FINDING_UNSAFE', 'by the API')
+  await at(page, '#/')
+  await said.waitFor()
+  same((await api('/inspections', { subject: 'shops/main/stations/north', finding: 'INSPECTION_FINDING_SOUND' })).status, 200, 'looked at again')
+}
+
 // Inspected while the connection is away: due no longer, here at once and by the API when it was sent, an interval after its own time.
 async function looked() {
   await opened(worker, async (page) => {
@@ -201,6 +225,7 @@ async function looked() {
     await at(page, '#/care')
     await settled(page)
     same(await line.count(), 0, 'west among what is due, by the API')
+    await unfit(page)
   })
 }
 

@@ -150,11 +150,13 @@ type Holder struct {
 	Doubt *LengthDoubt `protobuf:"bytes,9,opt,name=doubt,proto3" json:"doubt,omitempty"`
 	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
 	InspectionIntervalDays *int32 `protobuf:"varint,10,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
-	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	// When it was inspected last; made from its inspections. Unset: never.
 	InspectTime *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
 	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
 	// Lists have what is never due after all others.
 	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,12,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
+	// What was found then. Where it is not to be used, every set-up with it says so. Unspecified: it was never inspected.
+	InspectFinding InspectionFinding `protobuf:"varint,13,opt,name=inspect_finding,json=inspectFinding,proto3,enum=arris.v1.InspectionFinding" json:"inspect_finding,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -298,6 +300,13 @@ func (x *Holder) GetInspectionDueTime() *timestamppb.Timestamp {
 		return x.InspectionDueTime
 	}
 	return nil
+}
+
+func (x *Holder) GetInspectFinding() InspectionFinding {
+	if x != nil {
+		return x.InspectFinding
+	}
+	return InspectionFinding_INSPECTION_FINDING_UNSPECIFIED
 }
 
 func (x *Holder) GetUid() string {
@@ -751,7 +760,7 @@ var File_arris_v1_holder_proto protoreflect.FileDescriptor
 
 const file_arris_v1_holder_proto_rawDesc = "" +
 	"\n" +
-	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf1\a\n" +
+	"\x15arris/v1/holder.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x19arris/v1/inspection.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc1\b\n" +
 	"\x06Holder\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12-\n" +
@@ -766,7 +775,8 @@ const file_arris_v1_holder_proto_rawDesc = "" +
 	" \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x02R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
 	"\finspect_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
-	"\x13inspection_due_time\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
+	"\x13inspection_due_time\x18\f \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12N\n" +
+	"\x0finspect_finding\x18\r \x01(\x0e2\x1b.arris.v1.InspectionFindingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x0einspectFinding\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -855,7 +865,8 @@ var file_arris_v1_holder_proto_goTypes = []any{
 	(*NoHolder)(nil),              // 8: arris.v1.NoHolder
 	(*LengthDoubt)(nil),           // 9: arris.v1.LengthDoubt
 	(*timestamppb.Timestamp)(nil), // 10: google.protobuf.Timestamp
-	(*ExternalId)(nil),            // 11: arris.v1.ExternalId
+	(InspectionFinding)(0),        // 11: arris.v1.InspectionFinding
+	(*ExternalId)(nil),            // 12: arris.v1.ExternalId
 }
 var file_arris_v1_holder_proto_depIdxs = []int32{
 	3,  // 0: arris.v1.Holder.clamp:type_name -> arris.v1.ClampHolder
@@ -866,18 +877,19 @@ var file_arris_v1_holder_proto_depIdxs = []int32{
 	9,  // 5: arris.v1.Holder.doubt:type_name -> arris.v1.LengthDoubt
 	10, // 6: arris.v1.Holder.inspect_time:type_name -> google.protobuf.Timestamp
 	10, // 7: arris.v1.Holder.inspection_due_time:type_name -> google.protobuf.Timestamp
-	10, // 8: arris.v1.Holder.create_time:type_name -> google.protobuf.Timestamp
-	10, // 9: arris.v1.Holder.update_time:type_name -> google.protobuf.Timestamp
-	10, // 10: arris.v1.Holder.delete_time:type_name -> google.protobuf.Timestamp
-	11, // 11: arris.v1.Holder.external_ids:type_name -> arris.v1.ExternalId
-	0,  // 12: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
-	1,  // 13: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
-	5,  // 14: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
-	15, // [15:15] is the sub-list for method output_type
-	15, // [15:15] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	11, // 8: arris.v1.Holder.inspect_finding:type_name -> arris.v1.InspectionFinding
+	10, // 9: arris.v1.Holder.create_time:type_name -> google.protobuf.Timestamp
+	10, // 10: arris.v1.Holder.update_time:type_name -> google.protobuf.Timestamp
+	10, // 11: arris.v1.Holder.delete_time:type_name -> google.protobuf.Timestamp
+	12, // 12: arris.v1.Holder.external_ids:type_name -> arris.v1.ExternalId
+	0,  // 13: arris.v1.ClampHolder.below_from:type_name -> arris.v1.BelowFrom
+	1,  // 14: arris.v1.ClampHolder.turning_over:type_name -> arris.v1.TurningOver
+	5,  // 15: arris.v1.SwingHolder.leg_positions:type_name -> arris.v1.LegPosition
+	16, // [16:16] is the sub-list for method output_type
+	16, // [16:16] is the sub-list for method input_type
+	16, // [16:16] is the sub-list for extension type_name
+	16, // [16:16] is the sub-list for extension extendee
+	0,  // [0:16] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_holder_proto_init() }
@@ -886,6 +898,7 @@ func file_arris_v1_holder_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_inspection_proto_init()
 	file_arris_v1_record_proto_init()
 	file_arris_v1_holder_proto_msgTypes[0].OneofWrappers = []any{
 		(*Holder_Clamp)(nil),

@@ -50,6 +50,8 @@ const (
 	SheetChangeKind_SHEET_CHANGE_KIND_SETTINGS_MOVED SheetChangeKind = 11
 	// It cannot be set up any more.
 	SheetChangeKind_SHEET_CHANGE_KIND_NOT_SETTABLE SheetChangeKind = 12
+	// The newest inspection found the station, wheel or holder not fit for use.
+	SheetChangeKind_SHEET_CHANGE_KIND_NOT_TO_BE_USED SheetChangeKind = 13
 )
 
 // Enum value maps for SheetChangeKind.
@@ -68,6 +70,7 @@ var (
 		10: "SHEET_CHANGE_KIND_EDITED",
 		11: "SHEET_CHANGE_KIND_SETTINGS_MOVED",
 		12: "SHEET_CHANGE_KIND_NOT_SETTABLE",
+		13: "SHEET_CHANGE_KIND_NOT_TO_BE_USED",
 	}
 	SheetChangeKind_value = map[string]int32{
 		"SHEET_CHANGE_KIND_UNSPECIFIED":      0,
@@ -83,6 +86,7 @@ var (
 		"SHEET_CHANGE_KIND_EDITED":           10,
 		"SHEET_CHANGE_KIND_SETTINGS_MOVED":   11,
 		"SHEET_CHANGE_KIND_NOT_SETTABLE":     12,
+		"SHEET_CHANGE_KIND_NOT_TO_BE_USED":   13,
 	}
 )
 
@@ -474,7 +478,7 @@ const file_arris_v1_sheet_check_proto_rawDesc = "" +
 	"\x04text\x18\a \x01(\tR\x04textB\f\n" +
 	"\n" +
 	"_before_mmB\v\n" +
-	"\t_after_mm*\xdd\x03\n" +
+	"\t_after_mm*\x83\x04\n" +
 	"\x0fSheetChangeKind\x12!\n" +
 	"\x1dSHEET_CHANGE_KIND_UNSPECIFIED\x10\x00\x12&\n" +
 	"\"SHEET_CHANGE_KIND_RECIPE_PUBLISHED\x10\x01\x12\x1a\n" +
@@ -489,7 +493,8 @@ const file_arris_v1_sheet_check_proto_rawDesc = "" +
 	"\x18SHEET_CHANGE_KIND_EDITED\x10\n" +
 	"\x12$\n" +
 	" SHEET_CHANGE_KIND_SETTINGS_MOVED\x10\v\x12\"\n" +
-	"\x1eSHEET_CHANGE_KIND_NOT_SETTABLE\x10\fB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
+	"\x1eSHEET_CHANGE_KIND_NOT_SETTABLE\x10\f\x12$\n" +
+	" SHEET_CHANGE_KIND_NOT_TO_BE_USED\x10\rB&Z$arris.example/proto/arris/v1;arrisv1b\x06proto3"
 
 var (
 	file_arris_v1_sheet_check_proto_rawDescOnce sync.Once

@@ -233,11 +233,13 @@ type Station struct {
 	StateTime   *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=state_time,json=stateTime,proto3" json:"state_time,omitempty"`
 	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
 	InspectionIntervalDays *int32 `protobuf:"varint,12,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
-	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	// When it was inspected last; made from its inspections. Unset: never.
 	InspectTime *timestamppb.Timestamp `protobuf:"bytes,13,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
 	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
 	// Lists have what is never due after all others.
 	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,14,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
+	// What was found then. Where it is not to be used, every set-up with it says so. Unspecified: it was never inspected.
+	InspectFinding InspectionFinding `protobuf:"varint,15,opt,name=inspect_finding,json=inspectFinding,proto3,enum=arris.v1.InspectionFinding" json:"inspect_finding,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -378,6 +380,13 @@ func (x *Station) GetInspectionDueTime() *timestamppb.Timestamp {
 		return x.InspectionDueTime
 	}
 	return nil
+}
+
+func (x *Station) GetInspectFinding() InspectionFinding {
+	if x != nil {
+		return x.InspectFinding
+	}
+	return InspectionFinding_INSPECTION_FINDING_UNSPECIFIED
 }
 
 func (x *Station) GetUid() string {
@@ -1018,8 +1027,7 @@ var File_arris_v1_station_proto protoreflect.FileDescriptor
 
 const file_arris_v1_station_proto_rawDesc = "" +
 	"\n" +
-	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf2\n" +
-	"\n" +
+	"\x16arris/v1/station.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x19arris/v1/inspection.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xc2\v\n" +
 	"\aStation\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12J\n" +
@@ -1039,7 +1047,8 @@ const file_arris_v1_station_proto_rawDesc = "" +
 	"\x18inspection_interval_days\x18\f \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x03R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
 	"\finspect_time\x18\r \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
-	"\x13inspection_due_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
+	"\x13inspection_due_time\x18\x0e \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12N\n" +
+	"\x0finspect_finding\x18\x0f \x01(\x0e2\x1b.arris.v1.InspectionFindingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x0einspectFinding\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -1175,8 +1184,9 @@ var file_arris_v1_station_proto_goTypes = []any{
 	(*Slide)(nil),                 // 10: arris.v1.Slide
 	(*Adjuster)(nil),              // 11: arris.v1.Adjuster
 	(*timestamppb.Timestamp)(nil), // 12: google.protobuf.Timestamp
-	(*ExternalId)(nil),            // 13: arris.v1.ExternalId
-	(*LengthDoubt)(nil),           // 14: arris.v1.LengthDoubt
+	(InspectionFinding)(0),        // 13: arris.v1.InspectionFinding
+	(*ExternalId)(nil),            // 14: arris.v1.ExternalId
+	(*LengthDoubt)(nil),           // 15: arris.v1.LengthDoubt
 }
 var file_arris_v1_station_proto_depIdxs = []int32{
 	6,  // 0: arris.v1.Station.supports:type_name -> arris.v1.Support
@@ -1186,23 +1196,24 @@ var file_arris_v1_station_proto_depIdxs = []int32{
 	12, // 4: arris.v1.Station.state_time:type_name -> google.protobuf.Timestamp
 	12, // 5: arris.v1.Station.inspect_time:type_name -> google.protobuf.Timestamp
 	12, // 6: arris.v1.Station.inspection_due_time:type_name -> google.protobuf.Timestamp
-	12, // 7: arris.v1.Station.create_time:type_name -> google.protobuf.Timestamp
-	12, // 8: arris.v1.Station.update_time:type_name -> google.protobuf.Timestamp
-	12, // 9: arris.v1.Station.delete_time:type_name -> google.protobuf.Timestamp
-	13, // 10: arris.v1.Station.external_ids:type_name -> arris.v1.ExternalId
-	7,  // 11: arris.v1.Support.bar:type_name -> arris.v1.Bar
-	8,  // 12: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
-	9,  // 13: arris.v1.Support.platform:type_name -> arris.v1.Platform
-	10, // 14: arris.v1.Support.slide:type_name -> arris.v1.Slide
-	11, // 15: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
-	1,  // 16: arris.v1.Support.datum:type_name -> arris.v1.Datum
-	14, // 17: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
-	0,  // 18: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	13, // 7: arris.v1.Station.inspect_finding:type_name -> arris.v1.InspectionFinding
+	12, // 8: arris.v1.Station.create_time:type_name -> google.protobuf.Timestamp
+	12, // 9: arris.v1.Station.update_time:type_name -> google.protobuf.Timestamp
+	12, // 10: arris.v1.Station.delete_time:type_name -> google.protobuf.Timestamp
+	14, // 11: arris.v1.Station.external_ids:type_name -> arris.v1.ExternalId
+	7,  // 12: arris.v1.Support.bar:type_name -> arris.v1.Bar
+	8,  // 13: arris.v1.Support.pocket:type_name -> arris.v1.Pocket
+	9,  // 14: arris.v1.Support.platform:type_name -> arris.v1.Platform
+	10, // 15: arris.v1.Support.slide:type_name -> arris.v1.Slide
+	11, // 16: arris.v1.Support.adjuster:type_name -> arris.v1.Adjuster
+	1,  // 17: arris.v1.Support.datum:type_name -> arris.v1.Datum
+	15, // 18: arris.v1.Slide.origin_doubt:type_name -> arris.v1.LengthDoubt
+	0,  // 19: arris.v1.Adjuster.clockwise:type_name -> arris.v1.ClockwiseTurn
+	20, // [20:20] is the sub-list for method output_type
+	20, // [20:20] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_station_proto_init() }
@@ -1211,6 +1222,7 @@ func file_arris_v1_station_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_inspection_proto_init()
 	file_arris_v1_record_proto_init()
 	file_arris_v1_station_proto_msgTypes[0].OneofWrappers = []any{}
 	file_arris_v1_station_proto_msgTypes[1].OneofWrappers = []any{}

@@ -177,11 +177,13 @@ type Wheel struct {
 	DressTime *timestamppb.Timestamp `protobuf:"bytes,16,opt,name=dress_time,json=dressTime,proto3" json:"dress_time,omitempty"`
 	// Days of 24 hours from one inspection to the next. Unset: nothing says how often.
 	InspectionIntervalDays *int32 `protobuf:"varint,17,opt,name=inspection_interval_days,json=inspectionIntervalDays,proto3,oneof" json:"inspection_interval_days,omitempty"`
-	// When it was inspected last, with an interval; made from its inspections. Unset: never.
+	// When it was inspected last; made from its inspections. Unset: never.
 	InspectTime *timestamppb.Timestamp `protobuf:"bytes,18,opt,name=inspect_time,json=inspectTime,proto3" json:"inspect_time,omitempty"`
 	// When it is to be inspected next, with an interval: that long after the last time, and where it never was, from when the interval was set.
 	// Lists have what is never due after all others.
 	InspectionDueTime *timestamppb.Timestamp `protobuf:"bytes,19,opt,name=inspection_due_time,json=inspectionDueTime,proto3" json:"inspection_due_time,omitempty"`
+	// What was found then. Where it is not to be used, every set-up with it says so. Unspecified: it was never inspected.
+	InspectFinding InspectionFinding `protobuf:"varint,20,opt,name=inspect_finding,json=inspectFinding,proto3,enum=arris.v1.InspectionFinding" json:"inspect_finding,omitempty"`
 	// Of this record for ever; made here.
 	Uid string `protobuf:"bytes,50,opt,name=uid,proto3" json:"uid,omitempty"`
 	// Changes with every change.
@@ -370,6 +372,13 @@ func (x *Wheel) GetInspectionDueTime() *timestamppb.Timestamp {
 	return nil
 }
 
+func (x *Wheel) GetInspectFinding() InspectionFinding {
+	if x != nil {
+		return x.InspectFinding
+	}
+	return InspectionFinding_INSPECTION_FINDING_UNSPECIFIED
+}
+
 func (x *Wheel) GetUid() string {
 	if x != nil {
 		return x.Uid
@@ -480,7 +489,7 @@ var File_arris_v1_wheel_proto protoreflect.FileDescriptor
 
 const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\n" +
-	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\x90\r\n" +
+	"\x14arris/v1/wheel.proto\x12\barris.v1\x1a\x14arris/v1/doubt.proto\x1a\x19arris/v1/inspection.proto\x1a\x15arris/v1/record.proto\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xe0\r\n" +
 	"\x05Wheel\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x04name\x12+\n" +
 	"\fdisplay_name\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\vdisplayName\x12<\n" +
@@ -504,7 +513,8 @@ const file_arris_v1_wheel_proto_rawDesc = "" +
 	"\x18inspection_interval_days\x18\x11 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xc2\x1c(\x01H\x06R\x16inspectionIntervalDays\x88\x01\x01\x12=\n" +
 	"\finspect_time\x18\x12 \x01(\v2\x1a.google.protobuf.TimestampR\vinspectTime\x12J\n" +
-	"\x13inspection_due_time\x18\x13 \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12\x19\n" +
+	"\x13inspection_due_time\x18\x13 \x01(\v2\x1a.google.protobuf.TimestampR\x11inspectionDueTime\x12N\n" +
+	"\x0finspect_finding\x18\x14 \x01(\x0e2\x1b.arris.v1.InspectionFindingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x0einspectFinding\x12\x19\n" +
 	"\x03uid\x182 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03uid\x12\x1b\n" +
 	"\x04etag\x183 \x01(\tB\a\xbaH\x04r\x02\x18(R\x04etag\x12;\n" +
 	"\vcreate_time\x184 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
@@ -558,7 +568,8 @@ var file_arris_v1_wheel_proto_goTypes = []any{
 	(*FlatAbrasive)(nil),          // 3: arris.v1.FlatAbrasive
 	(*LengthDoubt)(nil),           // 4: arris.v1.LengthDoubt
 	(*timestamppb.Timestamp)(nil), // 5: google.protobuf.Timestamp
-	(*ExternalId)(nil),            // 6: arris.v1.ExternalId
+	(InspectionFinding)(0),        // 6: arris.v1.InspectionFinding
+	(*ExternalId)(nil),            // 7: arris.v1.ExternalId
 }
 var file_arris_v1_wheel_proto_depIdxs = []int32{
 	3,  // 0: arris.v1.Wheel.flat:type_name -> arris.v1.FlatAbrasive
@@ -569,15 +580,16 @@ var file_arris_v1_wheel_proto_depIdxs = []int32{
 	5,  // 5: arris.v1.Wheel.dress_time:type_name -> google.protobuf.Timestamp
 	5,  // 6: arris.v1.Wheel.inspect_time:type_name -> google.protobuf.Timestamp
 	5,  // 7: arris.v1.Wheel.inspection_due_time:type_name -> google.protobuf.Timestamp
-	5,  // 8: arris.v1.Wheel.create_time:type_name -> google.protobuf.Timestamp
-	5,  // 9: arris.v1.Wheel.update_time:type_name -> google.protobuf.Timestamp
-	5,  // 10: arris.v1.Wheel.delete_time:type_name -> google.protobuf.Timestamp
-	6,  // 11: arris.v1.Wheel.external_ids:type_name -> arris.v1.ExternalId
-	12, // [12:12] is the sub-list for method output_type
-	12, // [12:12] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	6,  // 8: arris.v1.Wheel.inspect_finding:type_name -> arris.v1.InspectionFinding
+	5,  // 9: arris.v1.Wheel.create_time:type_name -> google.protobuf.Timestamp
+	5,  // 10: arris.v1.Wheel.update_time:type_name -> google.protobuf.Timestamp
+	5,  // 11: arris.v1.Wheel.delete_time:type_name -> google.protobuf.Timestamp
+	7,  // 12: arris.v1.Wheel.external_ids:type_name -> arris.v1.ExternalId
+	13, // [13:13] is the sub-list for method output_type
+	13, // [13:13] is the sub-list for method input_type
+	13, // [13:13] is the sub-list for extension type_name
+	13, // [13:13] is the sub-list for extension extendee
+	0,  // [0:13] is the sub-list for field type_name
 }
 
 func init() { file_arris_v1_wheel_proto_init() }
@@ -586,6 +598,7 @@ func file_arris_v1_wheel_proto_init() {
 		return
 	}
 	file_arris_v1_doubt_proto_init()
+	file_arris_v1_inspection_proto_init()
 	file_arris_v1_record_proto_init()
 	file_arris_v1_wheel_proto_msgTypes[0].OneofWrappers = []any{
 		(*Wheel_DiameterMm)(nil),

@@ -11,7 +11,7 @@ import (
 
 var holders = &resource[*arrisv1.Holder, shop.Holder]{
 	kind: records.Holders, field: "holder", in: holderIn, out: holderOut,
-	lists: withTimes(columns{"inspection_due_time": {Column: store.ByDue}}),
+	lists: withTimes(columns{"inspection_due_time": {Column: store.ByDue}, "inspect_finding": listed(store.ByFinding, arrisv1.InspectionFinding(0).Descriptor(), nil)}),
 }
 
 // CreateHolder keeps a new holder.

@@ -44,14 +44,15 @@ func sharpeningIn(s *arrisv1.Sharpening) shop.Sharpening {
 	}
 }
 
-// inspecting are the times that a record says of its inspections.
+// inspecting is what a record says of its inspections.
 type inspecting interface {
 	GetInspectTime() *timestamppb.Timestamp
 	GetInspectionDueTime() *timestamppb.Timestamp
+	GetInspectFinding() arrisv1.InspectionFinding
 }
 
 func inspectingIn(m inspecting, days *int32) shop.Inspecting {
-	out := shop.Inspecting{Last: timeIn(m.GetInspectTime()), Due: timeIn(m.GetInspectionDueTime())}
+	out := shop.Inspecting{Last: timeIn(m.GetInspectTime()), Due: timeIn(m.GetInspectionDueTime()), Finding: shop.Finding(m.GetInspectFinding())}
 	if days != nil {
 		out.Every = shop.Some(int(*days))
 	}

@@ -51,6 +51,7 @@ func stationOut(s shop.Station) *arrisv1.Station {
 		LargestRestGapMm: optMM(s.LargestRestGap), Supports: each(s.Supports, keptSupportOut),
 		State: arrisv1.StationState(s.State), StateReason: s.StateReason, StateTime: timeOut(s.StateTime),
 		InspectionIntervalDays: daysOut(s.Inspecting.Every), InspectTime: timeOut(s.Inspecting.Last), InspectionDueTime: timeOut(s.Inspecting.Due),
+		InspectFinding: arrisv1.InspectionFinding(s.Inspecting.Finding),
 	}
 	if g := s.Guard; g.Known {
 		out.GuardOpening = &arrisv1.GuardOpening{LeastDeg: degOut(g.Value.Least), MostDeg: degOut(g.Value.Most)}
@@ -111,6 +112,7 @@ func wheelOut(w shop.Wheel) *arrisv1.Wheel {
 		Shape:  &arrisv1.Wheel_DiameterMm{DiameterMm: float64(w.Diameter)},
 
 		InspectionIntervalDays: daysOut(w.Inspecting.Every), InspectTime: timeOut(w.Inspecting.Last), InspectionDueTime: timeOut(w.Inspecting.Due),
+		InspectFinding: arrisv1.InspectionFinding(w.Inspecting.Finding),
 	}
 	if w.Flat {
 		flat := &arrisv1.FlatAbrasive{}
@@ -126,6 +128,7 @@ func holderOut(h shop.Holder) *arrisv1.Holder {
 	out := &arrisv1.Holder{
 		Name: h.Name, DisplayName: h.DisplayName, FaceDepthMm: optMM(h.FaceDepth), Doubt: lengthDoubtOut(h.Doubt),
 		InspectionIntervalDays: daysOut(h.Inspecting.Every), InspectTime: timeOut(h.Inspecting.Last), InspectionDueTime: timeOut(h.Inspecting.Due),
+		InspectFinding: arrisv1.InspectionFinding(h.Inspecting.Finding),
 	}
 	switch h.Kind {
 	case shop.NoHolder:

@@ -15,6 +15,7 @@ var stations = &resource[*arrisv1.Station, shop.Station]{
 	kind: records.Stations, field: "station", in: stationIn, out: stationOut,
 	lists: withTimes(columns{
 		"inspection_due_time": {Column: store.ByDue},
+		"inspect_finding":     listed(store.ByFinding, arrisv1.InspectionFinding(0).Descriptor(), nil),
 		"state":               listed(store.ByState, arrisv1.StationState(0).Descriptor(), map[protoreflect.EnumNumber]string{0: store.StateInService, 1: store.StateInService, 2: store.StateLocked}),
 	}),
 }

@@ -13,6 +13,7 @@ var wheels = &resource[*arrisv1.Wheel, shop.Wheel]{
 	kind: records.Wheels, field: "wheel", in: wheelIn, out: wheelOut,
 	lists: withTimes(columns{
 		"inspection_due_time": {Column: store.ByDue},
+		"inspect_finding":     listed(store.ByFinding, arrisv1.InspectionFinding(0).Descriptor(), nil),
 		"station":             {Column: store.ByStation},
 		"abrasive":            listed(store.ByClass, arrisv1.AbrasiveKind(0).Descriptor(), nil),
 	}),

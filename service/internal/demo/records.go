@@ -68,7 +68,7 @@ func inspections(now time.Time) (list []shop.Inspection) {
 func looked(name string, i *shop.Inspecting, found []shop.Inspection) {
 	for _, f := range found {
 		if f.Subject == name {
-			i.Looked(f.Occurred)
+			i.Looked(f.Occurred, f.Finding)
 		}
 	}
 }

@@ -24,7 +24,8 @@ var (
 			made(&now.Inspecting, was.Inspecting)
 		},
 		Before: func(tx store.Tx, now, _ *shop.Station) error {
-			return regular(tx, now.Name, store.ByStation, &now.Inspecting)
+			regular(tx, &now.Inspecting)
+			return nil
 		},
 	}
 
@@ -49,7 +50,8 @@ var (
 		UsedBy: map[string]store.Column{"recipes": store.ByHolder},
 		Own:    func(now *shop.Holder, was shop.Holder) { made(&now.Inspecting, was.Inspecting) },
 		Before: func(tx store.Tx, now, _ *shop.Holder) error {
-			return regular(tx, now.Name, store.ByHolder, &now.Inspecting)
+			regular(tx, &now.Inspecting)
+			return nil
 		},
 	}
 

@@ -55,9 +55,7 @@ func fitted(tx store.Tx, now, was *shop.Wheel) error {
 			return err
 		}
 	}
-	if err := regular(tx, now.Name, store.ByWheel, &now.Inspecting); err != nil {
-		return err
-	}
+	regular(tx, &now.Inspecting)
 	return told(tx, now, was)
 }
 

@@ -22,7 +22,14 @@ const usualRestGap unit.Length = 3
 
 // cautions are the warnings that belong to this set-up, the most serious first; more are added to them.
 func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
-	list := more
+	list := slices.Concat(x.unsafeCautions(), more) // ahead of all that is as serious
+	for i := range p {
+		for _, c := range x.at(p[i].bevel).unsafeCautions() {
+			if !slices.Contains(list, c) {
+				list = append(list, c)
+			}
+		}
+	}
 	for _, c := range []shop.Maybe[Caution]{x.wingCaution(p), x.staleCaution(p)} {
 		if c.Known {
 			list = append(list, c.Value)

@@ -68,17 +68,18 @@ func (s Solver) Spacers(ctx context.Context, q Question) ([]Spacing, Setup, erro
 			return nil, Setup{}, err
 		}
 		for _, g := range kept {
-			hand = append(hand, onHand{g.Length, called(g)})
+			hand = append(hand, onHand{g.Length, called(g.Name, g.DisplayName)})
 		}
 	}
 	return gauged(ctx, s, q, func(x *search, p plan) ([]Spacing, error) { return x.spacings(p, hand) })
 }
 
-func called(g shop.Gauge) string {
-	if g.DisplayName != "" {
-		return g.DisplayName
+// called is what people call a record.
+func called(name, display string) string {
+	if display != "" {
+		return display
 	}
-	return path.Base(g.Name)
+	return path.Base(name)
 }
 
 func (x *search) spacings(p plan, hand []onHand) (all []Spacing, err error) {

@@ -71,6 +71,24 @@ func (x *search) dueCautions() (list []Caution) {
 	return list
 }
 
+// unsafeCautions say what was found not fit for use. Numbers are given all the same: a lock is what takes them away.
+func (r *rig) unsafeCautions() (list []Caution) {
+	add := func(i shop.Inspecting, name, display string, nameless, text words.Text) {
+		if i.Finding != shop.Unsafe {
+			return
+		}
+		said := r.say(nameless)
+		if name != "" || display != "" {
+			said = called(name, display)
+		}
+		list = append(list, r.caution("INSPECTION_UNSAFE", Warning, "", text, said, r.in.Day(i.Last)).by(name))
+	}
+	add(r.station.Inspecting, r.station.Name, r.station.DisplayName, "This station", "%s was found not fit for use on %s: lock it, or put it right and inspect it again.")
+	add(r.wheel.Inspecting, r.wheel.Name, r.wheel.DisplayName, "This wheel", "%s was found not fit for use on %s: take it off, or put it right and inspect it again.")
+	add(r.holder.Inspecting, r.holder.Name, r.holder.DisplayName, "This holder", "%s was found not fit for use on %s: put it away, or put it right and inspect it again.")
+	return list
+}
+
 // lockedCaution stops whoever would grind on a station that is out of service.
 func (x *search) lockedCaution() (c shop.Maybe[Caution]) {
 	if x.station.State != shop.Locked {

@@ -37,6 +37,7 @@ const (
 	Edited
 	SettingsMoved
 	NotSettable
+	NotToBeUsed
 )
 
 // Change is one thing that changed since a sheet was made.
@@ -99,14 +100,16 @@ func (c *checking) question(asOf time.Time) setup.Question {
 func (c *checking) add(change Change) { c.changes = append(c.changes, change) }
 
 // told is what is said of a kind of record.
-type told struct{ gone, renamed, edited words.Text }
+type told struct{ gone, renamed, edited, unfit words.Text }
 
 var (
 	recipeTold  = told{gone: "There is no recipe %s any more.", renamed: `The recipe %s is called "%s" now.`}
-	stationTold = told{"There is no station %s any more.", `The station %s is called "%s" now.`, "What is kept of the station %s was changed."}
-	wheelTold   = told{gone: "There is no wheel %s any more."}
-	toolTold    = told{"There is no tool %s any more.", `The tool %s is called "%s" now.`, "What is kept of the tool %s was changed."}
-	holderTold  = told{"There is no holder %s any more.", `The holder %s is called "%s" now.`, "What is kept of the holder %s was changed."}
+	stationTold = told{"There is no station %s any more.", `The station %s is called "%s" now.`, "What is kept of the station %s was changed.",
+		"Do not grind here: the station %s was found not fit for use on %s."}
+	wheelTold  = told{gone: "There is no wheel %s any more.", unfit: "Do not grind on the wheel %s: it was found not fit for use on %s."}
+	toolTold   = told{"There is no tool %s any more.", `The tool %s is called "%s" now.`, "What is kept of the tool %s was changed.", ""}
+	holderTold = told{"There is no holder %s any more.", `The holder %s is called "%s" now.`, "What is kept of the holder %s was changed.",
+		"Do not use the holder %s: it was found not fit for use on %s."}
 )
 
 // gone adds that something is not kept any more.
@@ -117,6 +120,13 @@ func (c *checking) gone(what told, name string) {
 // renamed adds that something has another name.
 func (c *checking) renamed(what told, name, display string) {
 	c.add(Change{Kind: Renamed, Name: name, Text: c.say(what.renamed, path.Base(name), paper.Isolate(display))})
+}
+
+// unfit adds that the newest inspection found something not fit for use. Like a lock that stops whoever would use it, and the sheet still counts.
+func (c *checking) unfit(what told, name string, i shop.Inspecting) {
+	if i.Finding == shop.Unsafe {
+		c.add(Change{Kind: NotToBeUsed, Name: name, Text: c.say(what.unfit, path.Base(name), c.Day(i.Last))})
+	}
 }
 
 // found is what a reader gives; what does not exist is no error here.
@@ -200,7 +210,8 @@ func (c *checking) station() error {
 		c.add(Change{Kind: StationLocked, Name: c.held.Station,
 			Text: c.say("Do not grind here: the station %s is locked: %s.", path.Base(c.held.Station), paper.Isolate(now.StateReason))})
 	}
-	then.DisplayName, then.State, then.StateReason, then.StateTime = now.DisplayName, now.State, now.StateReason, now.StateTime
+	c.unfit(stationTold, c.held.Station, now.Inspecting)
+	then.DisplayName, then.State, then.StateReason, then.StateTime, then.Inspecting = now.DisplayName, now.State, now.StateReason, now.StateTime, now.Inspecting
 	c.edited(stationTold, c.held.Station, known && !reflect.DeepEqual(then, now))
 	return nil
 }
@@ -233,6 +244,7 @@ func (c *checking) wheel() error {
 	case now.Name != c.held.Wheel:
 		c.add(Change{Kind: WheelReplaced, Name: c.held.Wheel, NowName: now.Name, Supersedes: true, Before: c.diameter(c.held.Diameter), After: c.diameter(now.Diameter),
 			Text: c.replaced(now)})
+		c.unfit(wheelTold, now.Name, now.Inspecting)
 	default:
 		c.sameWheel(now)
 	}
@@ -254,6 +266,7 @@ const diameterStep = 0.001
 // sameWheel adds how the sheet's wheel has changed.
 func (c *checking) sameWheel(now shop.Wheel) {
 	name := path.Base(now.Name)
+	c.unfit(wheelTold, now.Name, now.Inspecting)
 	if !now.Flat && math.Abs(float64(now.Diameter-c.held.Diameter)) > diameterStep/2 {
 		c.add(Change{Kind: WheelMeasured, Name: now.Name, Before: c.diameter(c.held.Diameter), After: c.diameter(now.Diameter),
 			Text: c.say("The wheel %s measures %s, by the sheet %s.", name, c.Length(now.Diameter, 1), c.Length(c.held.Diameter, 1))})
@@ -325,7 +338,8 @@ func (c *checking) holder() error {
 	if err != nil || !there {
 		return err
 	}
-	then.DisplayName = now.DisplayName
+	c.unfit(holderTold, name, now.Inspecting)
+	then.DisplayName, then.Inspecting = now.DisplayName, now.Inspecting
 	c.edited(holderTold, name, known && !reflect.DeepEqual(then, now))
 	return nil
 }

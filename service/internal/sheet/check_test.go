@@ -290,6 +290,30 @@ func TestStationLocked(t *testing.T) {
 	b.want(b.check(), false)
 }
 
+// What was found not fit for use stops whoever would use it, whatever else became of the sheet; that something was inspected is no change of it.
+func TestFoundNotToBeUsed(t *testing.T) {
+	for subject, says := range map[string]string{
+		"stations/north": "Do not grind here: the station north was found not fit for use on", "wheels/north-fine": "Do not grind on the wheel north-fine:",
+		"holders/swing": "Do not use the holder swing:",
+	} {
+		b := printed(t, bowl())
+		b.ok(records.Create(t.Context(), b.keeper, records.Shops, records.Write{}, records.Draft[shop.Shop]{ID: "main"}))
+		look := func(found shop.Finding) {
+			b.now = b.now.Add(time.Hour)
+			i := shop.Inspection{Subject: demo.Name + "/" + subject, Finding: found}
+			b.ok(records.Create(t.Context(), b.keeper, records.Inspections, records.Write{}, records.Draft[shop.Inspection]{Parent: demo.Name, Value: i}))
+		}
+		look(shop.Attention)
+		b.want(b.check(), false)
+		look(shop.Unsafe)
+		found := b.check()
+		b.want(found, false, sheet.NotToBeUsed)
+		b.says(found, says)
+		look(shop.Sound)
+		b.want(b.check(), false)
+	}
+}
+
 func TestStationOrHolderEdited(t *testing.T) {
 	b := printed(t, bowl())
 	edit(b, records.Holders, "holders/swing", func(h *shop.Holder) { h.Arm.Leg = 80 })

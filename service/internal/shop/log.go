@@ -42,17 +42,30 @@ type Inspection struct {
 	Occurred time.Time
 }
 
-// Inspecting is how often something is inspected, and when. Without an interval there is nothing to say.
+// Inspecting is when something was inspected last and what was found then, how often that has to be, and when again.
 type Inspecting struct {
-	Every Maybe[int] // days of 24 hours, so that no clock change lengthens or shortens one
-	Last  time.Time  // zero: never
-	Due   time.Time
+	Every   Maybe[int] // days of 24 hours, so that no clock change lengthens or shortens one
+	Last    time.Time  // zero: never
+	Due     time.Time  // zero: nobody says how often
+	Finding Finding    // of the last
 }
 
-// Looked takes an inspection over. One that is older than the last, as entries that come late are, changes nothing.
-func (i *Inspecting) Looked(at time.Time) {
-	if i.Every.Known && at.After(i.Last) {
-		i.Last, i.Due = at, at.Add(time.Duration(i.Every.Value)*24*time.Hour)
+// Looked takes an inspection over. One that is older than the last, as entries that come late are, changes nothing; of two at the same time the
+// worse finding counts, whichever came first.
+func (i *Inspecting) Looked(at time.Time, found Finding) {
+	if at.After(i.Last) || at.Equal(i.Last) && found > i.Finding {
+		i.Last, i.Finding = at, found
+		i.Again()
+	}
+}
+
+// Again reckons when it is to be inspected next, as far as the last time says.
+func (i *Inspecting) Again() {
+	switch {
+	case !i.Every.Known:
+		i.Due = time.Time{}
+	case !i.Last.IsZero():
+		i.Due = i.Last.Add(time.Duration(i.Every.Value) * 24 * time.Hour)
 	}
 }
 

@@ -58,13 +58,13 @@ func columns(record any) (Draft, bool) {
 	case shop.Shop:
 		return Draft{Name: r.Name, DisplayName: r.DisplayName}, true
 	case shop.Station:
-		return Draft{Name: r.Name, DisplayName: r.DisplayName, State: stationState(r.State), Due: r.Inspecting.Due}, true
+		return Draft{Name: r.Name, DisplayName: r.DisplayName, State: stationState(r.State), Due: r.Inspecting.Due, Finding: number(r.Inspecting.Finding)}, true
 	case shop.Wheel:
-		return Draft{Name: r.Name, DisplayName: r.DisplayName, Class: number(r.Abrasive), Station: r.Station, Due: r.Inspecting.Due}, true
+		return Draft{Name: r.Name, DisplayName: r.DisplayName, Class: number(r.Abrasive), Station: r.Station, Due: r.Inspecting.Due, Finding: number(r.Inspecting.Finding)}, true
 	case shop.Measurement:
 		return Draft{Name: r.Name, Wheel: ParentOf(r.Name), Occurred: r.Occurred}, true
 	case shop.Holder:
-		return Draft{Name: r.Name, DisplayName: r.DisplayName, Class: number(r.Kind), Due: r.Inspecting.Due}, true
+		return Draft{Name: r.Name, DisplayName: r.DisplayName, Class: number(r.Kind), Due: r.Inspecting.Due, Finding: number(r.Inspecting.Finding)}, true
 	case shop.Tool:
 		return Draft{Name: r.Name, DisplayName: r.DisplayName, Class: number(r.Kind), State: number(r.State), Recipe: r.Recipe}, true
 	case RecipeHead:

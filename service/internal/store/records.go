@@ -32,6 +32,7 @@ type Draft struct {
 	Holder      string
 	Occurred    time.Time // by the client's clock; zero: when it was created
 	Due         time.Time // to be inspected; zero: never
+	Finding     string    // of the last inspection
 	ExternalIDs []ExternalID
 	Body        string
 }
@@ -152,6 +153,7 @@ const (
 	ByHolder   Column = "holder"
 	ByOccurred Column = "occur_time"
 	ByDue      Column = "due_time" // what is never due comes after every time
+	ByFinding  Column = "finding"
 	ByCreated  Column = "create_time"
 	ByUpdated  Column = "update_time"
 )
@@ -161,7 +163,7 @@ const (
 const ByExternalID Column = "external_id"
 
 // Columns are those that records are ordered by.
-var Columns = []Column{ByName, ByDisplay, ByClass, ByState, ByStation, ByWheel, ByTool, ByRecipe, ByHolder, ByOccurred, ByDue, ByCreated, ByUpdated}
+var Columns = []Column{ByName, ByDisplay, ByClass, ByState, ByStation, ByWheel, ByTool, ByRecipe, ByHolder, ByOccurred, ByDue, ByFinding, ByCreated, ByUpdated}
 
 // IsTime tells whether a column compares with times.
 func (c Column) IsTime() bool { return strings.HasSuffix(string(c), "_time") }

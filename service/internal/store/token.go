@@ -90,6 +90,8 @@ func (r Record) Value(c Column) any {
 		return r.Occurred.UnixMicro()
 	case ByDue:
 		return DueMicros(r.Due)
+	case ByFinding:
+		return r.Finding
 	case ByCreated:
 		return r.Created.UnixMicro()
 	case ByUpdated:

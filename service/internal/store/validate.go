@@ -20,7 +20,7 @@ func (d Draft) Validate() error {
 	}
 	for field, text := range map[string]string{
 		"name": d.Name, "display name": d.DisplayName, "class": d.Class, "state": d.State, "station": d.Station,
-		"wheel": d.Wheel, "tool": d.Tool, "recipe": d.Recipe, "holder": d.Holder,
+		"wheel": d.Wheel, "tool": d.Tool, "recipe": d.Recipe, "holder": d.Holder, "finding": d.Finding,
 	} {
 		if err := plain(field, text, longest); err != nil {
 			return err

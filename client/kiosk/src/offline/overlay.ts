@@ -26,14 +26,16 @@ export function withMeasurements(wheel: Wheel): Wheel {
   return now
 }
 
-/** withInspections is what is inspected regularly with what was looked at here since: an interval later it is due again, as the API
- * has it (Inspecting.Looked). */
+/** withInspections is what is inspected with what was looked at and found here since: an interval later it is due again, as the API
+ * has it (Inspecting.Looked). What was found not to be used counts as a lock does, also where the API refused to keep it. */
 export function withInspections<T extends Station | Wheel | Holder>(it: T): T {
   let now = it
   for (const { body, refused } of about(it.name, 'inspection')) {
-    const time = Date.parse(text((body as Inspection).occurTime)), days = num(now.inspectionIntervalDays) ?? Infinity
-    if (refused || days > longest || !(time > (Date.parse(text(now.inspectTime)) || 0))) continue
-    now = { ...now, inspectTime: iso(time), inspectionDueTime: iso(time + days * 86_400_000) }
+    const { occurTime, finding } = body as Inspection
+    const time = Date.parse(text(occurTime)), days = num(now.inspectionIntervalDays) ?? Infinity
+    if (refused && finding !== 'INSPECTION_FINDING_UNSAFE' || !(time > (Date.parse(text(now.inspectTime)) || 0))) continue
+    now = { ...now, inspectTime: iso(time), inspectFinding: finding }
+    if (days <= longest) now.inspectionDueTime = iso(time + days * 86_400_000)
   }
   return now
 }

@@ -1,4 +1,4 @@
-// What wants looking after, as one reads it in the morning: which inspections are due, what is locked, which wheels are to be measured or come to
+// What wants looking after, as one reads it in the morning: what was found not fit for use, which inspections are due, what is locked, which wheels are to be measured or come to
 // their end, and what was looked at longest ago.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
@@ -6,15 +6,16 @@ import * as care from '../api/care'
 import { Problem, problemOf } from '../api/http'
 import { called, id, list, num, strings, text } from '../api/read'
 import * as shop from '../api/shop'
-import type { Station, Wear, Wheel } from '../api/types'
+import type { Wear, Wheel } from '../api/types'
 import { day, note, timeOf } from '../care/said'
-import { dueFirst, theRest, type Looks } from '../care/to-inspect'
+import { dueFirst, notToBeUsed, theRest, type Looks } from '../care/to-inspect'
+import { isUnsafe } from '../due'
 import { ago } from '../format'
 import { lockIcon, readyIcon, warnIcon } from '../parts/icons'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
 import { link } from '../route'
-import { believed, isLocked } from '../tiles'
+import { believed, isLocked, mounted } from '../tiles'
 import { t } from '../words'
 
 interface Row {
@@ -69,7 +70,7 @@ export class Care extends Screen {
     return html`
       <h1>${t('Care')}</h1>
       <div class="care-grid">
-        <div>${dueFirst(value)}${this.locked(value.stations)}${this.toMeasure(round(value.wheels))}${this.ends(round(value.wheels))}</div>
+        <div>${notToBeUsed(value)}${dueFirst(value)}${this.locked(value)}${this.toMeasure(round(value.wheels))}${this.ends(round(value.wheels))}</div>
         <div>
           ${theRest(value)}
           <section class="panel"><h2>${t('What was ground lately')}</h2><a class="button" href=${link(['log'])}>${t('The log')}</a></section>
@@ -77,12 +78,13 @@ export class Care extends Screen {
       </div>`
   }
 
-  private locked(stations: Station[]): TemplateResult {
+  private locked({ stations, wheels }: Looks): TemplateResult {
     const locked = stations.filter(isLocked).sort((a, b) => (timeOf(a.stateTime) ?? 0) - (timeOf(b.stateTime) ?? 0))
+    const unfit = stations.some((s) => isUnsafe(s) || isUnsafe(mounted(wheels, s)))
     return html`
       <section class="panel"><h2>${t('Locked stations')}</h2>
         ${locked.length === 0
-          ? html`<p class="state ready">${readyIcon()} <span>${t('All stations are in service.')}</span></p>`
+          ? unfit ? html`<p>${t('No station is locked.')}</p>` : html`<p class="state ready">${readyIcon()} <span>${t('All stations are in service.')}</span></p>`
           : html`<ul class="care-list">${locked.map((s) => html`
               <li><div><a class="name" href=${link(['station', id(s.name)])}>${called(s)}</a>
                 <span class="state locked">${lockIcon()} <span>${text(s.stateReason) ? note(s.stateReason) : t('Locked')}</span></span>

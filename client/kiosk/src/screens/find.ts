@@ -167,11 +167,12 @@ export class Find extends Screen {
   }
 
   private station(s: Station): TemplateResult {
+    const wheel = mounted(this.all.value?.wheels ?? [], s)
     return html`
       <a class="tile" href=${link(['station', id(s.name)])}>
         <span class="name">${called(s)}</span>
-        ${stateOf(s)}${overdue(s)}
-        <span class="more">${believed(mounted(this.all.value?.wheels ?? [], s))}</span>
+        ${stateOf(s, wheel)}${overdue(s)}
+        <span class="more">${believed(wheel)}</span>
       </a>`
   }
 }

@@ -5,7 +5,7 @@ import { Problem } from '../api/http'
 import { called, id, text } from '../api/read'
 import * as shop from '../api/shop'
 import type { Station, Wheel } from '../api/types'
-import { overdue } from '../due'
+import { overdue, unsafe } from '../due'
 import { ago, length } from '../format'
 import { refusal } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
@@ -52,8 +52,8 @@ export class StationScreen extends Screen {
     const { station, wheel } = value
     return html`
       <h1>${called(station)}</h1>
-      <p class="lead">${stateOf(station)}${isLocked(station) && text(station.stateTime) ? html` <span class="more">${ago(station.stateTime)}</span>` : nothing}</p>
-      ${overdue(station)}
+      <p class="lead">${stateOf(station, wheel)}${isLocked(station) && text(station.stateTime) ? html` <span class="more">${ago(station.stateTime)}</span>` : nothing}</p>
+      ${isLocked(station) ? unsafe(station) : nothing}${overdue(station)}
       ${this.change.problem && !this.change.problem.passing ? this.refused(this.change.problem) : nothing}
       <div class="columns">
         ${isLocked(station) ? this.release() : this.lock(station)}
@@ -80,7 +80,7 @@ export class StationScreen extends Screen {
         <h2>${t('Wheel')}</h2>
         <p><strong>${called(wheel)}</strong>${text(wheel.grit) ? html` · ${text(wheel.grit)}` : nothing}</p>
         <p>${believed(wheel)}</p>
-        ${overdue(wheel)}
+        ${unsafe(wheel)}${overdue(wheel)}
         ${wheel.smallestDiameterMm ? html`<p class="more">${t('never below ⌀ {least}', { least: length(wheel.smallestDiameterMm) })}</p>` : nothing}
         ${wheel.flat ? nothing : html`<a class="button" href=${link(['wheel', id(wheel.name)])}>${t('Measure the wheel')}</a>`}
         <a class="button" href=${link(['wear', id(wheel.name)])}>${t('Its log and wear')}</a>

@@ -6,7 +6,7 @@ import * as shop from '../api/shop'
 import type { Wear } from '../api/types'
 import { clock, day, note, timeOf } from '../care/said'
 import { logOf, type Entry, type Expected, type WearLog } from '../care/wear-data'
-import { overdue } from '../due'
+import { overdue, unsafe } from '../due'
 import { length } from '../format'
 import { refusal, sentence } from '../parts/refusal'
 import { Load, Screen, waiting } from '../parts/screen'
@@ -40,7 +40,7 @@ export class WearScreen extends Screen {
     return html`
       <h1>${called(wheel)}</h1>
       <p class="lead">${believed(wheel)}${size(wheel.smallestDiameterMm) ? html` <span class="more">${t('never below ⌀ {least}', { least: length(wheel.smallestDiameterMm) })}</span>` : nothing}</p>
-      ${overdue(wheel)}
+      ${unsafe(wheel)}${overdue(wheel)}
       <div class="care-grid">
         ${flat ? nothing : html`<div>
           <section class="panel"><h2>${t('Wear')}</h2><k-plot .log=${value}></k-plot></section>

@@ -4,7 +4,7 @@ import { customElement, property, state } from 'lit/decorators.js'
 import { across, called, num } from '../api/read'
 import * as shop from '../api/shop'
 import type { Wheel, WheelMeasurement } from '../api/types'
-import { overdue } from '../due'
+import { overdue, unsafe } from '../due'
 import { fromMm, length, toMm, unit } from '../format'
 import type { Entered } from '../parts/keypad'
 import { refusal } from '../parts/refusal'
@@ -56,7 +56,7 @@ export class WheelScreen extends Screen {
     return html`
       <h1>${t('Measure the wheel')}</h1>
       <p class="lead">${called(value)}: ${believed(value)}</p>
-      ${overdue(value)}
+      ${unsafe(value)}${overdue(value)}
       ${this.saving.problem && !this.saving.problem.passing ? refusal(this.saving.problem) : nothing}
       <div class="columns">
         <section class="panel">

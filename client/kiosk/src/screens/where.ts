@@ -93,7 +93,7 @@ export class Where extends Screen {
         <span class="name">${called(station)}</span>
         ${refused
           ? html`<span class="state refused">${warnIcon()} <span>${sentence(text(answer.message))}</span></span>`
-          : stateOf(station)}${overdue(station)}
+          : stateOf(station, mounted(wheels, station))}${overdue(station)}
         <span class="more">${believed(mounted(wheels, station))}${num(step?.predicted?.expandedUncertaintyDeg) === undefined || isLocked(station)
           ? nothing
           : html` · ${t('good to ±{deg}', { deg: degrees(step?.predicted?.expandedUncertaintyDeg) })}`}</span>

@@ -4,6 +4,7 @@ package postgres
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"io/fs"
 	"os"
@@ -14,8 +15,11 @@ import (
 	"testing/fstest"
 	"time"
 
+	"github.com/pressly/goose/v3"
+
 	"arris.example/deploy/postgrestest"
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/store/sqlstore"
 	"arris.example/service/internal/store/storetest"
 )
 
@@ -156,6 +160,23 @@ func TestMigrationsOnLiveDataAndNewerRefused(t *testing.T) {
 	}
 	_, err = Open(t.Context(), Options{URL: url})
 	refused(t, err, store.Newer, "schema 99")
+}
+
+// A shop whose inspections were kept before records said what was found says it from the next start on.
+func TestFindingsOfOlderShops(t *testing.T) {
+	url := address(t)
+	db, err := sql.Open("pgx", url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close() //nolint:errcheck // the test has seen what it wrote
+	steps, err := fs.Sub(embedded, "migrations")
+	if err != nil {
+		t.Fatal(err)
+	}
+	storetest.Finding(t, db, sqlstore.Dialect{Name: goose.DialectPostgres, Fault: Fault}, steps, func() (store.Store, error) {
+		return Open(t.Context(), Options{URL: url})
+	})
 }
 
 func BenchmarkStore(b *testing.B) {

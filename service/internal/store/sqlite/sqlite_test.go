@@ -14,7 +14,10 @@ import (
 	"testing/fstest"
 	"time"
 
+	"github.com/pressly/goose/v3"
+
 	"arris.example/service/internal/store"
+	"arris.example/service/internal/store/sqlstore"
 	"arris.example/service/internal/store/storetest"
 )
 
@@ -142,6 +145,23 @@ func TestMigrationsOnLiveDataAndNewerRefused(t *testing.T) {
 	_, err = Open(t.Context(), Options{Path: path})
 	refused(t, err, store.Newer, "schema 99")
 	has(t, opened(t, Options{Path: path, steps: steps}), "a", "b")
+}
+
+// A shop whose inspections were kept before records said what was found says it from the next start on.
+func TestFindingsOfOlderShops(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shop.db")
+	db, err := sql.Open("sqlite", dsn(Options{Path: path}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close() //nolint:errcheck // the test has seen what it wrote
+	steps, err := fs.Sub(embedded, "migrations")
+	if err != nil {
+		t.Fatal(err)
+	}
+	storetest.Finding(t, db, sqlstore.Dialect{Name: goose.DialectSQLite3, Fault: Fault}, steps, func() (store.Store, error) {
+		return Open(t.Context(), Options{Path: path})
+	})
 }
 
 func TestDamagedFile(t *testing.T) {

@@ -20,15 +20,15 @@ type reader interface {
 
 // columns are what a record is read from; shop, kind and parent are in its name.
 const columns = `name, uid, version, display_name, class, state, station, wheel, tool, recipe, holder, external_ids, body,
-	occur_time, due_time, create_time, update_time, delete_time`
+	occur_time, due_time, finding, create_time, update_time, delete_time`
 
 const getRecord = `SELECT ` + columns + ` FROM records WHERE name = $1`
 
 const insertRecord = `INSERT INTO records (` + columns + `, shop, kind, parent)
-	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21)`
+	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22)`
 
 const insertHistory = `INSERT INTO history (` + columns + `, shop, kind, parent, person, method, request_id)
-	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24)`
+	VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25)`
 
 // rowOf is a record as the arguments of insertRecord.
 func rowOf(r store.Record) ([]any, error) {
@@ -39,7 +39,7 @@ func rowOf(r store.Record) ([]any, error) {
 	deleted := sql.NullInt64{Int64: r.Deleted.UnixMicro(), Valid: !r.Deleted.IsZero()}
 	return []any{
 		r.Name, r.UID, r.Version, r.DisplayName, r.Class, r.State, r.Station, r.Wheel, r.Tool, r.Recipe, r.Holder, ids, r.Body,
-		r.Occurred.UnixMicro(), store.DueMicros(r.Due), r.Created.UnixMicro(), r.Updated.UnixMicro(), deleted,
+		r.Occurred.UnixMicro(), store.DueMicros(r.Due), r.Finding, r.Created.UnixMicro(), r.Updated.UnixMicro(), deleted,
 		store.ShopOf(r.Name), store.KindOf(r.Name), store.ParentOf(r.Name),
 	}, nil
 }
@@ -51,7 +51,7 @@ func scan(row interface{ Scan(...any) error }, also ...any) (r store.Record, err
 	var deleted sql.NullInt64
 	fields := []any{
 		&r.Name, &r.UID, &r.Version, &r.DisplayName, &r.Class, &r.State, &r.Station, &r.Wheel, &r.Tool, &r.Recipe, &r.Holder, &ids, &r.Body,
-		&occurred, &due, &created, &updated, &deleted,
+		&occurred, &due, &r.Finding, &created, &updated, &deleted,
 	}
 	if err := row.Scan(append(fields, also...)...); err != nil {
 		return r, err

@@ -639,7 +639,7 @@ func filterAndOrder(b *bench) {
 	var all []store.Record
 	for i := range 40 {
 		d := store.Draft{Name: fmt.Sprintf("%s/tools/t%02d", main, r.Perm(99)[0]*40+i), DisplayName: pick(), Class: pick(), State: pick(), Station: pick(),
-			Wheel: pick(), Tool: pick(), Recipe: pick(), Holder: pick(), Body: "{}"}
+			Wheel: pick(), Tool: pick(), Recipe: pick(), Holder: pick(), Finding: pick(), Body: "{}"}
 		if i%2 == 0 {
 			d.Occurred = b.now.Add(time.Duration(r.IntN(5)) * time.Hour)
 		}
