@@ -95,7 +95,7 @@ func (x *search) reachable(n *no) []Way {
 		at := x.settings
 		at.Datum, at.Support = shop.DatumWheelGap, (gap+unit.Length(i)*inwards).RoundTo(0.1, unit.TieUp)
 		if _, n := x.forecast(at); n == nil {
-			return []Way{{Settings: at, Text: x.say("a wheel gap of %s", x.length(at.Support))}}
+			return []Way{{Settings: at, Text: x.say("a wheel gap of %s", x.setLength(at.Support))}}
 		}
 	}
 	return nil
@@ -196,7 +196,7 @@ func (x *search) parts(m meaning) []part {
 	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
 		s := is
 		s.StickOut = want
-		list = append(list, part{"stick_out", x.instead("the stick-out", x.length(is.StickOut.Value), x.length(want.Value)), *x, s})
+		list = append(list, part{"stick_out", x.instead("the stick-out", x.setLength(is.StickOut.Value), x.setLength(want.Value)), *x, s})
 	}
 	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
@@ -228,7 +228,7 @@ func (x *search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 
 func (x *search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
-		return x.instead(x.datum(is.Datum), x.length(is.Support), x.length(meant.Support))
+		return x.instead(x.datum(is.Datum), x.setLength(is.Support), x.setLength(meant.Support))
 	}
 	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
 		return x.instead(x.datum(shop.DatumTilt), x.degrees(is.Tilt), x.degrees(meant.Tilt))
