@@ -144,11 +144,23 @@ func (l *Layout) against(self *seeker, s *spot) (cost float64) {
 				cost += payNear
 			}
 		}
-		if Crosses(s.slab, other.Place.Leader) || s.led && Crosses(other.Place.Slab, s.leader[:]) {
-			cost += payText / 2
+		cost += besideLeader(&s.slab, other.Place.Leader, near)
+		if s.led {
+			cost += besideLeader(&other.Place.Slab, s.leader[:], near)
 		}
 	}
 	return cost
+}
+
+// besideLeader is what it costs that another label's leader runs through letters, or so near that it seems to be theirs.
+func besideLeader(s *Slab, leader []Point, near float64) float64 {
+	switch {
+	case len(leader) == 0 || !Crosses(s.Grown(near), leader):
+		return 0
+	case Crosses(*s, leader):
+		return payText / 2
+	}
+	return payNear
 }
 
 // price reckons what a spot costs on the drawing without other labels, up to a limit: above it, no more needs to be known.

@@ -72,6 +72,8 @@ func (s *Stroke) pays() (label, leader pay) {
 	switch {
 	case s.Head:
 		return covered(payHead), run(8)
+	case s.Centre:
+		return covered(payOutline), run(2)
 	case s.Role == RoleConstruction:
 		return covered(payAxis), run(0.7)
 	case s.Role == RoleDimension:
