@@ -56,7 +56,7 @@ type priced struct {
 
 // Arrange gives every label its place, except where there is none inside.
 func (l *Layout) Arrange() {
-	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes)
+	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes, l.Drawing.Em)
 	for _, label := range l.Drawing.Labels {
 		width, height := l.Size(label)
 		l.seekers = append(l.seekers, &seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em), chosen: none})
@@ -147,6 +147,9 @@ func (l *Layout) against(self *seeker, s *spot) (cost float64) {
 		cost += besideLeader(&s.slab, other.Place.Leader, near)
 		if s.led {
 			cost += besideLeader(&other.Place.Slab, s.leader[:], near)
+			if len(other.Place.Leader) > 0 && meet(s.leader, [2]Point(other.Place.Leader)) {
+				cost += payNear
+			}
 		}
 	}
 	return cost

@@ -141,13 +141,27 @@ func around(p Point, area []Point) offers {
 			}})
 		}
 		for i := 0; i < len(area); i += max(1, len(area)/8) {
-			rings = append(rings, ledOut(area[i], width, height, em, 4+0.2*p.Distance(area[i])/em)...)
+			rings = append(rings, outOf(area, ledOut(area[i], width, height, em, 4+0.2*p.Distance(area[i])/em))...)
 		}
 		if area == nil {
 			rings = append(rings, ledOut(p, width, height, em, 4)...)
 		}
 		return bestFirst(rings)
 	}
+}
+
+// outOf leaves out of rings what is on an area: it needs no leader.
+func outOf(area []Point, rings []ring) []ring {
+	for i, r := range rings {
+		rings[i].spots = func(yield func(spot) bool) {
+			for s := range r.spots {
+				if !Holds(area, s.slab.Centre) && !yield(s) {
+					return
+				}
+			}
+		}
+	}
+	return rings
 }
 
 // holdsAll tells whether an outline has all of a slab inside.
@@ -189,13 +203,14 @@ func ledOut(p Point, width, height, em, worse float64) []ring {
 	return rings
 }
 
-// footOf is where a leader from a point ends at a level text: at what is nearest, but over or under letters not at the first or last of them.
+// footOf is where a leader from a point ends at a level text: in the middle of a side, or over or under the letters, but not those at an end.
 func footOf(s *Slab, p Point) Point {
-	foot := s.Nearest(p)
-	if over := s.HalfW / 2; math.Abs(p.X-s.Centre.X) < s.HalfW {
-		foot.X = min(max(foot.X, s.Centre.X-over), s.Centre.X+over)
+	x, y := p.X-s.Centre.X, p.Y-s.Centre.Y
+	over := min(max(x, -s.HalfW/2), s.HalfW/2)
+	if math.Abs(x) >= s.HalfW && math.Abs(y)-s.HalfH < math.Abs(x-over)/2 { // it comes from aside
+		return Point{s.Centre.X + math.Copysign(s.HalfW, x), s.Centre.Y}
 	}
-	return foot
+	return Point{s.Centre.X + over, s.Centre.Y + math.Copysign(s.HalfH, y)}
 }
 
 // toward is a way of length 1 in a direction, radians.

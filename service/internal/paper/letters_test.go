@@ -62,6 +62,9 @@ func free(t *testing.T, where string, d *drawing.Drawing) {
 			}
 		}
 		for _, b := range d.Labels {
+			if a != b && cross(a.Place.Leader, b.Place.Leader) {
+				t.Errorf("%s: the leaders of %q and %q cross", where, a.Text, b.Text)
+			}
 			if a != b && drawing.Crosses(a.Place.Slab.Grown(0.25*d.Em), b.Place.Leader) {
 				t.Errorf("%s: the leader of %q runs through %q", where, b.Text, a.Text)
 			}
@@ -70,20 +73,31 @@ func free(t *testing.T, where string, d *drawing.Drawing) {
 			if s.Role != drawing.RoleConstruction && drawing.Crosses(a.Place.Slab, s.Points) {
 				t.Errorf("%s: %q covers a line of %s (%v, head %v)", where, a.Text, s.Part, s.Role, s.Head)
 			}
-			if centreMark(d, s) && drawing.Crosses(a.Place.Slab, s.Points) {
+			if centreMark(d, s) && drawing.Crosses(a.Place.Slab.Grown(0.15*d.Em), s.Points) {
 				t.Errorf("%s: %q covers the centre mark of %s", where, a.Text, s.Part)
 			}
 		}
 		if leader := a.Place.Leader; len(leader) > 0 && a.Place.Slab.Turn == 0 {
-			aside := math.Abs(leader[len(leader)-1].X - a.Place.Slab.Centre.X)
-			if half := a.Place.Slab.HalfW; aside > 0.75*half && aside < half {
-				t.Errorf("%s: its own leader runs into the end of %q", where, a.Text)
+			end, to := leader[len(leader)-1], a.Place.Slab
+			if math.Abs(end.X-to.Centre.X) > 0.75*to.HalfW && math.Abs(end.Y-to.Centre.Y) > 0.3*d.Em {
+				t.Errorf("%s: its own leader runs into an end of %q", where, a.Text)
 			}
 		}
 		if far := fromNamed(d, a); len(a.Place.Leader) == 0 && far > 1.2*d.Em {
 			t.Errorf("%s: %q stands %.1f letter heights from what it names, without a leader", where, a.Text, far/d.Em)
 		}
 	}
+}
+
+// cross tells whether two straight leaders cross: each, as a slab without height, meets the other.
+func cross(a, b []drawing.Point) bool {
+	if len(a) != 2 || len(b) != 2 {
+		return false
+	}
+	thin := func(l []drawing.Point) drawing.Slab {
+		return drawing.NewSlab(l[0].Between(l[1], 0.5), l[0].Distance(l[1]), 1e-9, l[0].Direction(l[1]))
+	}
+	return thin(a).Meets(thin(b))
 }
 
 // centreMark tells whether a line is one of two that cross in the middle of both.
