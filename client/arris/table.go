@@ -446,6 +446,14 @@ func (v *sheet) lengthText(mm float64, decimals int) string {
 	return metric + " (" + f.String() + ")"
 }
 
+// setText is a length that somebody sets: of inches what is beyond a 64th as well, as the answer's own texts have it.
+func (v *sheet) setText(mm float64, decimals int) string {
+	if f, err := unit.InchFraction(unit.Length(mm), 64); err == nil && v.unit == "inch" {
+		return f.Exact()
+	}
+	return v.lengthText(mm, decimals)
+}
+
 func (v *sheet) hollowText(a *arrisv1.Angles) string {
 	if a.HollowDepthMm == nil {
 		return ""

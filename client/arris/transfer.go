@@ -91,7 +91,7 @@ func (v *sheet) quantityText(value float64, in string) string {
 	if in == "deg" {
 		return unit.FormatFixed(value, 1) + "°"
 	}
-	return v.lengthText(value, 1)
+	return v.setText(value, 1)
 }
 
 func (v *sheet) changeText(d *arrisv1.Difference) string {

@@ -56,7 +56,7 @@ type priced struct {
 
 // Arrange gives every label its place, except where there is none inside.
 func (l *Layout) Arrange() {
-	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes)
+	l.seekers, l.below = nil, obstacles(l.Drawing.Strokes, l.Drawing.Em)
 	for _, label := range l.Drawing.Labels {
 		width, height := l.Size(label)
 		l.seekers = append(l.seekers, &seeker{Label: label, width: width, height: height, rings: label.offers(width, height, l.Drawing.Em), chosen: none})
@@ -144,11 +144,26 @@ func (l *Layout) against(self *seeker, s *spot) (cost float64) {
 				cost += payNear
 			}
 		}
-		if Crosses(s.slab, other.Place.Leader) || s.led && Crosses(other.Place.Slab, s.leader[:]) {
-			cost += payText / 2
+		cost += besideLeader(&s.slab, other.Place.Leader, near)
+		if s.led {
+			cost += besideLeader(&other.Place.Slab, s.leader[:], near)
+			if len(other.Place.Leader) > 0 && meet(s.leader, [2]Point(other.Place.Leader)) {
+				cost += payNear
+			}
 		}
 	}
 	return cost
+}
+
+// besideLeader is what it costs that another label's leader runs through letters, or so near that it seems to be theirs.
+func besideLeader(s *Slab, leader []Point, near float64) float64 {
+	switch {
+	case len(leader) == 0 || !Crosses(s.Grown(near), leader):
+		return 0
+	case Crosses(*s, leader):
+		return payText / 2
+	}
+	return payNear
 }
 
 // price reckons what a spot costs on the drawing without other labels, up to a limit: above it, no more needs to be known.

@@ -35,7 +35,7 @@ type stretch struct {
 }
 
 // obstacles are the strokes, those first that cost most.
-func obstacles(strokes []Stroke) []obstacle {
+func obstacles(strokes []Stroke, em float64) []obstacle {
 	all := make([]obstacle, len(strokes))
 	const atOnce = 4 // lines
 	points := 0
@@ -45,6 +45,9 @@ func obstacles(strokes []Stroke) []obstacle {
 	stretches := make([]stretch, 0, points/atOnce+len(strokes)) // of them all
 	for i := range strokes {
 		s := &strokes[i]
+		if s.Centre {
+			s = s.longer(clearance * em)
+		}
 		o := obstacle{bounds: s.Bounds}
 		o.label, o.leader = s.pays()
 		// A wheel is large and pale: letters may stand on it.
@@ -64,6 +67,15 @@ func obstacles(strokes []Stroke) []obstacle {
 	return all
 }
 
+// longer is a straight stroke that goes on at both ends: letters so near read as if they belonged to it.
+func (s *Stroke) longer(by float64) *Stroke {
+	long, a, b := *s, s.Points[0], s.Points[1]
+	way := a.Direction(b)
+	long.Points, long.Bounds = []Point{a.Along(way, -by), b.Along(way, by)}, EmptyRect()
+	long.Bounds.Include(long.Points...)
+	return &long
+}
+
 // pays is what a label pays for covering a stroke, and a leader for running over it or close beside. For a label a line along it is worse than
 // one across; a leader is easily mixed up with another dimension's line.
 func (s *Stroke) pays() (label, leader pay) {
@@ -72,6 +84,8 @@ func (s *Stroke) pays() (label, leader pay) {
 	switch {
 	case s.Head:
 		return covered(payHead), run(8)
+	case s.Centre:
+		return covered(payOutline), run(2)
 	case s.Role == RoleConstruction:
 		return covered(payAxis), run(0.7)
 	case s.Role == RoleDimension:

@@ -173,11 +173,10 @@ func (s *Slab) apart(o *Slab) bool {
 	return r.Least.X > s.HalfW || r.Most.X < -s.HalfW || r.Least.Y > s.HalfH || r.Most.Y < -s.HalfH
 }
 
-// Nearest is the point of the slab's edge or inside that is Nearest to another.
-func (s Slab) Nearest(p Point) Point {
-	l := s.local(p)
-	l = Point{min(max(l.X, -s.HalfW), s.HalfW), min(max(l.Y, -s.HalfH), s.HalfH)}
-	return Point{s.Centre.X + l.X*s.cos - l.Y*s.sin, s.Centre.Y + l.X*s.sin + l.Y*s.cos}
+// meet tells whether two lines cross.
+func meet(a, b [2]Point) bool {
+	left := func(l [2]Point, p Point) bool { return (l[1].X-l[0].X)*(p.Y-l[0].Y) > (l[1].Y-l[0].Y)*(p.X-l[0].X) }
+	return left(a, b[0]) != left(a, b[1]) && left(b, a[0]) != left(b, a[1])
 }
 
 // CrossedAt is where a closed outline crosses a level, from left to right: inside lies between the first and second, and so on.

@@ -125,21 +125,56 @@ func nearArc(a CircleArc) offers {
 	}
 }
 
-// around offers the point itself, then places near to it.
-func around(p Point) offers {
+// around offers the point itself, then places near to it, then others on the area that is meant: what is neither on it nor near is joined to
+// it by a leader.
+func around(p Point, area []Point) offers {
 	return func(width, height, em float64) []ring {
 		rings := []ring{only(0, func() spot { return spot{slab: NewSlab(p, width, height, 0)} })}
-		for _, far := range []float64{1, 2, 3, 5, 8, 12} {
+		for _, far := range []float64{0.5, 1, 2, 3, 4, 5, 6, 8} {
 			rings = append(rings, ring{far, func(yield func(spot) bool) {
-				for turn := 0.0; turn < 2*math.Pi-1e-9; turn += math.Pi / 4 {
-					if !yield(spot{slab: NewSlab(p.Along(turn, far*em), width, height, 0)}) {
+				for _, way := range compass {
+					s := spot{slab: NewSlab(Point{p.X + way.X*far*em, p.Y + way.Y*far*em}, width, height, 0)}
+					if (far <= 1 || holdsAll(area, &s.slab)) && !yield(s) {
 						return
 					}
 				}
 			}})
 		}
-		return rings
+		for i := 0; i < len(area); i += max(1, len(area)/8) {
+			rings = append(rings, outOf(area, ledOut(area[i], width, height, em, 4+0.2*p.Distance(area[i])/em))...)
+		}
+		if area == nil {
+			rings = append(rings, ledOut(p, width, height, em, 4)...)
+		}
+		return bestFirst(rings)
 	}
+}
+
+// outOf leaves out of rings what is on an area: it needs no leader.
+func outOf(area []Point, rings []ring) []ring {
+	for i, r := range rings {
+		rings[i].spots = func(yield func(spot) bool) {
+			for s := range r.spots {
+				if !Holds(area, s.slab.Centre) && !yield(s) {
+					return
+				}
+			}
+		}
+	}
+	return rings
+}
+
+// holdsAll tells whether an outline has all of a slab inside.
+func holdsAll(outline []Point, s *Slab) bool {
+	if outline == nil {
+		return false
+	}
+	for _, c := range s.Corners() {
+		if !Holds(outline, c) {
+			return false
+		}
+	}
+	return true
 }
 
 // compass are 24 ways, all around.
@@ -157,7 +192,7 @@ func ledOut(p Point, width, height, em, worse float64) []ring {
 		rings = append(rings, ring{worse + 0.35*far, func(yield func(spot) bool) {
 			for _, way := range compass {
 				s := NewSlab(beside(p, way, width, height, far*em), width, height, 0)
-				foot := s.Nearest(p)
+				foot := footOf(&s, p)
 				end := p.Between(foot, 1-clearance*em/max(p.Distance(foot), em))
 				if !yield(spot{slab: s, leader: [2]Point{p, end}, led: true}) {
 					return
@@ -166,6 +201,16 @@ func ledOut(p Point, width, height, em, worse float64) []ring {
 		}})
 	}
 	return rings
+}
+
+// footOf is where a leader from a point ends at a level text: in the middle of a side, or over or under the letters, but not those at an end.
+func footOf(s *Slab, p Point) Point {
+	x, y := p.X-s.Centre.X, p.Y-s.Centre.Y
+	over := min(max(x, -s.HalfW/2), s.HalfW/2)
+	if math.Abs(x) >= s.HalfW && math.Abs(y)-s.HalfH < math.Abs(x-over)/2 { // it comes from aside
+		return Point{s.Centre.X + math.Copysign(s.HalfW, x), s.Centre.Y}
+	}
+	return Point{s.Centre.X + over, s.Centre.Y + math.Copysign(s.HalfH, y)}
 }
 
 // toward is a way of length 1 in a direction, radians.

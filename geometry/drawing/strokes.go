@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 
 	"arris.example/geometry"
 )
@@ -21,6 +22,7 @@ type Stroke struct {
 	Closed bool       // the last point is the first
 	Arc    *CircleArc // of which the points are an approximation
 	Head   bool       // of an arrow
+	Centre bool       // one of two short lines that mark a centre: they cross in the middle of both
 	Part   string
 	Role   Role
 }
@@ -58,8 +60,24 @@ func Take(f *Figure, letterHeight func(frame Rect) float64) *Drawing {
 	for _, s := range d.Strokes {
 		d.Frame.Include(s.Points...)
 	}
+	d.markCentres()
 	return d
 }
+
+// markCentres finds the lines that mark a centre. They follow one another.
+func (d *Drawing) markCentres() {
+	for i := 1; i < len(d.Strokes); i++ {
+		a, b := &d.Strokes[i-1], &d.Strokes[i]
+		if a.straight() && b.straight() && a.middle().Distance(b.middle()) < 1e-6*d.Em {
+			a.Centre, b.Centre = true, true
+		}
+	}
+}
+
+// straight tells whether it is a single line of construction.
+func (s *Stroke) straight() bool { return s.Role == RoleConstruction && len(s.Points) == 2 }
+
+func (s *Stroke) middle() Point { return s.Points[0].Between(s.Points[1], 0.5) }
 
 // Frame is the box the figure states, widened to what its shapes really reach.
 func (f *Figure) Frame() Rect {
@@ -107,12 +125,22 @@ func (d *Drawing) take(item Item) {
 		s.Arc, s.Points, s.Closed = &a, a.flatten(), a.Full()
 		d.add(s)
 	case Text:
-		d.label(s, shape.Text, 2, around(at(shape.At)))
+		d.label(s, shape.Text, 2, around(at(shape.At), d.outlineOf(s.Part)))
 	case Dimension:
 		d.dimension(s, shape)
 	case Angle:
 		d.angle(s, shape)
 	}
+}
+
+// outlineOf is the outline of the last area of a part; nil where it has none.
+func (d *Drawing) outlineOf(part string) []Point {
+	for _, s := range slices.Backward(d.Strokes) {
+		if s.Part == part && s.Closed && !s.Head {
+			return s.Points
+		}
+	}
+	return nil
 }
 
 func (d *Drawing) add(s Stroke) {

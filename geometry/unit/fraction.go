@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/bits"
+	"strings"
 )
 
 // MaxDenominator is the finest division of the inch that [InchFraction] gives.
@@ -78,6 +79,20 @@ func (f Fraction) Length() Length {
 		return -mm
 	}
 	return mm
+}
+
+// Exact prints f with what a rule divided so does not show, in thousandths of an inch, such as "1 49/64 + 0.006 in"; where that is none,
+// like [Fraction.String].
+func (f Fraction) Exact() string {
+	rest := f.Residual.Inches()
+	off := FormatFixed(math.Abs(rest), 3)
+	switch {
+	case off == "0.000":
+		return f.String()
+	case rest < 0:
+		return strings.TrimSuffix(f.String(), " in") + " − " + off + " in"
+	}
+	return strings.TrimSuffix(f.String(), " in") + " + " + off + " in"
 }
 
 // String prints f as read on a rule, such as "1 3/4 in", "3/4 in" or "-2 in";

@@ -3,6 +3,7 @@ package unit_test
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"arris.example/deploy/chance"
@@ -40,6 +41,40 @@ func TestInchFraction(t *testing.T) {
 	} {
 		check(t, unit.InchFraction, c.mm, c.den, c.nearest, c.residual)
 		check(t, unit.InchFractionDown, c.mm, c.den, c.down, c.left)
+	}
+}
+
+// Nothing of a length is left out: the mark of a rule and what is beyond it make it, to half a thousandth of an inch.
+func TestExactFraction(t *testing.T) {
+	for mm, want := range map[unit.Length]string{
+		45: "1 49/64 + 0.006 in", 44.45: "1 3/4 in", 38: "1 1/2 − 0.004 in", 0: "0 in", 0.1: "0 + 0.004 in", -45: "-1 49/64 − 0.006 in", 44.46: "1 3/4 in",
+	} {
+		if f, err := unit.InchFraction(mm, 64); err != nil || f.Exact() != want {
+			t.Errorf("%v: %q, want %q, %v", mm, f.Exact(), want, err)
+		}
+	}
+	r := chance.New(t)
+	for range 10000 {
+		l := unit.Length(r.NormFloat64() * 200)
+		f, err := unit.InchFraction(l, 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mark, rest, off := strings.Cut(strings.TrimSuffix(f.Exact(), " in"), " + ")
+		if !off {
+			if mark, rest, off = strings.Cut(mark, " − "); off {
+				rest = "-" + rest
+			}
+		}
+		said, err := unit.ParseLength(mark + " in")
+		if off && err == nil {
+			var beyond unit.Length
+			beyond, err = unit.ParseLength(rest + " in")
+			said += beyond
+		}
+		if err != nil || math.Abs(float64(said-l)) > 0.0005*25.4+1e-9 {
+			t.Fatalf("%v is told as %q, which is %v, %v", l, f.Exact(), said, err)
+		}
 	}
 }
 

@@ -68,7 +68,10 @@ async function eachStep(page, what, texts) {
   for (let n = 0; n < 40; n++) {
     await settled(page)
     const number = page.locator('.step .number')
-    if (await number.count()) seen.push(await number.evaluate((e) => [...e.children].map((c) => c.textContent).join('|')))
+    if (await number.count()) {
+      seen.push(await number.evaluate((e) => [...e.children].map((c) => c.textContent).join('|')))
+      holds(await number.evaluate((e) => e.scrollWidth <= e.parentElement.clientWidth + 1), `${what}: ${seen.at(-1)} is wider than its room`)
+    }
     await page.getByRole('link', { name: 'Next' }).click()
     await settled(page)
     if (new URL(page.url()).hash.includes('/whole')) break

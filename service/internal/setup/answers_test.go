@@ -123,7 +123,7 @@ func TestTexts(t *testing.T) {
 		{setup.Millimetres, 45.25, "45.25 mm", 0.1, "108.7 mm"},
 		{setup.BothUnits, 45, "45.0 mm (1 49/64 in)", 0.1, "108.5 mm (4 17/64 in)"},
 		{setup.Inches, 44.45, "1 3/4 in", 25.4 / 64, "4 1/4 in"},
-		{setup.Inches, 45, "1.772 in", 25.4 / 64, "4 17/64 in"}, // no 64th is a given 45 mm
+		{setup.Inches, 45, "1 49/64 + 0.006 in", 25.4 / 64, "4 17/64 in"}, // no 64th is a given 45 mm
 	} {
 		setGap := math.Round(gapFor(100, c.stickOut+22+74*math.Cos(30*degree), 46, 50)/c.step) * c.step
 		q := reference(front(50))

@@ -79,7 +79,7 @@ func (x *search) drawTable(v *figure.View, s stand) {
 
 // labels word the dimensions. Only the one the support is set by is drawn, and those of the tool.
 func (x *search) labels(s stand, step Step) figure.Labels {
-	l := figure.Labels{EdgeAngle: x.say("edge angle %s", x.degrees(s.front))}
+	l := figure.Labels{EdgeAngle: x.frontLabel(s)}
 	if !x.wheel.Flat {
 		l.Wheel = x.say("wheel ⌀%s", x.length(x.wheel.Diameter))
 	}
@@ -100,6 +100,15 @@ func (x *search) labels(s stand, step Step) figure.Labels {
 	}
 	x.supportLabel(&l, step)
 	return l
+}
+
+// frontLabel words the wheel's tangent at a bevel's front end, which is the edge's angle only where that is the edge.
+func (x *search) frontLabel(s stand) string {
+	label := words.Text("edge angle %s")
+	if s.bevel.index > 0 {
+		label = "front angle %s"
+	}
+	return x.say(label, x.degrees(s.front))
 }
 
 // The labels of what a support is set by.

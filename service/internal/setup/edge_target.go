@@ -247,7 +247,7 @@ func (x *search) wingWays(ctx context.Context, faces []face) (ways []Way) {
 }
 
 func (x *search) choiceText(c choice) string {
-	stick := x.length(c.stickOut)
+	stick := x.setLength(c.stickOut)
 	switch {
 	case c.position != "":
 		return x.say("a stick-out of %s with the leg at position %s", stick, c.position)

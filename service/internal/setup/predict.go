@@ -129,7 +129,7 @@ func (x *search) meantGap(meant *shop.Grind) (Way, bool) {
 func (x *search) gapWay(gap unit.Length) Way {
 	at := x.settings
 	at.Datum, at.Support = shop.DatumWheelGap, gap.RoundTo(0.1, unit.TieUp)
-	return Way{Settings: at, Text: x.say("a wheel gap of %s", x.length(at.Support))}
+	return Way{Settings: at, Text: x.say("a wheel gap of %s", x.setLength(at.Support))}
 }
 
 // meaning is what a recipe or grind meant: the edge's angles, face by face, and the settings that would make it.
@@ -227,7 +227,7 @@ func (x *search) parts(m meaning) []part {
 	if want := m.settings.StickOut; want.Known && is.StickOut.Known && want != is.StickOut {
 		s := is
 		s.StickOut = want
-		list = append(list, part{"stick_out", x.instead("the stick-out", x.length(is.StickOut.Value), x.length(want.Value)), *x, s})
+		list = append(list, part{"stick_out", x.instead("the stick-out", x.setLength(is.StickOut.Value), x.setLength(want.Value)), *x, s})
 	}
 	if leg, want := x.legOf(is), x.legOf(m.settings); x.holder.Kind == shop.Swing && want.Known && leg != want {
 		s := is
@@ -259,7 +259,7 @@ func (x *search) legOf(s shop.Settings) shop.Maybe[unit.Angle] {
 
 func (x *search) supportWords(is, meant shop.Settings) string {
 	if is.Datum == meant.Datum && is.Datum != shop.DatumTilt {
-		return x.instead(x.datum(is.Datum), x.length(is.Support), x.length(meant.Support))
+		return x.instead(x.datum(is.Datum), x.setLength(is.Support), x.setLength(meant.Support))
 	}
 	if is.Datum == shop.DatumTilt && meant.Datum == shop.DatumTilt {
 		return x.instead(x.datum(shop.DatumTilt), x.degrees(is.Tilt), x.degrees(meant.Tilt))

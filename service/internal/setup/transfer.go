@@ -122,7 +122,7 @@ func (c comparison) differences(from, to Setup) []Difference {
 			if a == nil || b == nil {
 				return
 			}
-			by := c.in.Length(unit.Length(math.Abs(float64(b.Set-a.Set))), c.places)
+			by := c.in.Setting(unit.Length(math.Abs(float64(b.Set-a.Set))), c.places)
 			list = append(list, Difference{Step: i, Quantity: quantity, From: float64(a.Set), To: float64(b.Set), Text: c.say(what, a.Text, b.Text, float64(b.Set-a.Set), by)})
 		}
 		angles := func(quantity string, what words.Text, a, b *AngleSetting) {

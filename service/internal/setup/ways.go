@@ -24,7 +24,7 @@ func (x *search) ways(ctx context.Context, faces []face) []Way {
 	var found []Way
 	given := x.givenChoice()
 	for _, c := range x.otherSticks(ctx, faces, given) {
-		found = append(found, x.way(c, x.say("a stick-out of %s", x.length(c.stickOut))))
+		found = append(found, x.way(c, x.say("a stick-out of %s", x.setLength(c.stickOut))))
 	}
 	for _, p := range x.holder.Positions {
 		c := choice{stickOut: given.stickOut, leg: p.Angle, position: p.ID}

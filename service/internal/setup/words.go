@@ -109,10 +109,7 @@ func (x *search) angle(a unit.Angle) string {
 
 // setLength and setAngle print what is set: finer than the step where somebody gave it finer.
 func (x *search) setLength(l unit.Length) string {
-	if sixtyFourth := unit.Inch / 64; x.q.Unit == Inches && math.Abs(float64(l-l.RoundTo(sixtyFourth, unit.TieEven))) > 0.005 {
-		return x.in.Number(float64(l/unit.Inch), 3) + " in"
-	}
-	return x.in.Length(l, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
+	return x.in.Setting(l, max(decimals(float64(x.q.Rounding.lengthStep())), decimals(float64(l))))
 }
 
 func (x *search) setAngle(a unit.Angle) string {
@@ -153,6 +150,15 @@ func (s Speech) Length(l unit.Length, places int) string {
 		return f.String()
 	}
 	return metric + " (" + f.String() + ")"
+}
+
+// Setting is a length that somebody sets: nothing of it is left out, so inches have what is beyond a 64th beside it. Where millimetres are said
+// as well, they have it.
+func (s Speech) Setting(l unit.Length, places int) string {
+	if f, err := unit.InchFraction(l, 64); err == nil && s.Unit == Inches {
+		return s.Marked(f.Exact())
+	}
+	return s.Length(l, places)
 }
 
 // decimals is how many places a step needs, at most 3.

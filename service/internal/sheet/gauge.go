@@ -194,7 +194,7 @@ func tooLarge(wide, high, roomWide, roomHigh float64) error {
 
 // trueIf is what every printed gauge depends on.
 func (s *sheet) trueIf() string {
-	return s.say("Printed, it is a gauge only if the bar below measures %s mm; otherwise it is invalid: print it without scaling.", s.Number(checkBar, 1))
+	return s.say("Printed, it is a gauge only if the bar below measures %s; otherwise it is invalid: print it without scaling.", s.checkLength(1))
 }
 
 func (s *sheet) gaugeHeading() {

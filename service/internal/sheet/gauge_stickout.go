@@ -37,14 +37,14 @@ func (in speech) stickOutCard(b setup.StickOutBlock, found setup.Setup) card {
 	c := card{
 		cut: outlined(paper.Point{}, paper.Point{X: long - relief}, paper.Point{X: long - relief, Y: relief}, paper.Point{X: long, Y: relief},
 			paper.Point{X: long, Y: -high}, paper.Point{X: long + stopWide, Y: -high}, paper.Point{X: long + stopWide, Y: blockDeep}, paper.Point{Y: blockDeep}),
-		beside: append(in.besideStickOut(long, nose), dimensioned(paper.Point{Y: blockDeep}, paper.Point{X: long, Y: blockDeep}, blockDeep+6, in.length(b.StickOut))...),
+		beside: append(in.besideStickOut(long, nose), dimensioned(paper.Point{Y: blockDeep}, paper.Point{X: long, Y: blockDeep}, blockDeep+6, in.setLength(b.StickOut))...),
 		which:  in.whichSteps(found, b.Steps...),
-		says: in.say("Stick-out %s, from the holder's front face to the nose.", in.length(b.StickOut)) + " " +
+		says: in.say("Stick-out %s, from the holder's front face to the nose.", in.setLength(b.StickOut)) + " " +
 			in.goodBetween(from, to, found, b.Steps, b.Tolerance, b.Diameter),
 		use:   in.say("Lay the block along the tool, its end against the holder's front face. Push the tool forward until the nose touches the stop, then tighten the holder."),
 		cutIt: in.say("Cut it from something stiff, along the middle of the line: the end at the holder and the face of the stop measure, and both must be true."),
 	}
-	lines := in.rangeLines(in.say("stick-out %s", in.length(b.StickOut)), from, to, b.Tolerance, b.Diameter)
+	lines := in.rangeLines(in.say("stick-out %s", in.setLength(b.StickOut)), from, to, b.Tolerance, b.Diameter)
 	c.write(append(lines, in.revisionWords(found.Basis)...), paper.Point{X: inset, Y: inset}, paper.Point{X: long + stopWide - inset, Y: blockDeep - inset})
 	return c
 }

@@ -115,8 +115,13 @@ func (in speech) revisionWords(b setup.Basis) []string {
 }
 
 // length keeps number and unit on one line.
-func (in speech) length(l unit.Length) string {
-	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(in.Length(l, 1))
+func (in speech) length(l unit.Length) string { return together(in.Length(l, 1)) }
+
+// setLength is what somebody sets, all of it.
+func (in speech) setLength(l unit.Length) string { return together(in.Setting(l, 1)) }
+
+func together(length string) string {
+	return strings.NewReplacer(" (", " (", " ", "\u00a0").Replace(length)
 }
 
 // fine is a length too small for a rule.

@@ -164,9 +164,35 @@ var someWord, someNumber = regexp.MustCompile(`\p{L}{2,}`), regexp.MustCompile(`
 
 func wordsOn(d paper.Document) []string { return someWord.FindAllString(textOf(d), -1) }
 
-// numbersOn are the numbers on paper, but those of pages: there may be more in a language with longer words.
+// numbersOn are the numbers on paper, but those of pages and of their heads: there may be more in a language with longer words.
 func numbersOn(d paper.Document) []string {
-	return numbersIn(regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm\.`).ReplaceAllString(textOf(d), ""))
+	for i := range d.Pages {
+		if i > 0 {
+			d.Pages[i] = bodyOf(d.Pages[i])
+		}
+	}
+	return numbersIn(regexp.MustCompile(`arris 1\.2\.3 · \p{L}+ \d+ \p{L}+ \d+|100 mm( = 3 15/16 in)?\.`).ReplaceAllString(textOf(d), ""))
+}
+
+// bodyOf is a further page without what stands above its first rule.
+func bodyOf(p paper.Page) paper.Page {
+	low := headEnd(p)
+	return paper.Page{Size: p.Size, Marks: slices.DeleteFunc(slices.Clone(p.Marks), func(m paper.Mark) bool {
+		w, is := m.(paper.Words)
+		return is && w.At.Y < low
+	})}
+}
+
+// headEnd is how far down a page's first rule across all of it runs; 0: there is none.
+func headEnd(p paper.Page) (low float64) {
+	for _, m := range p.Marks {
+		l, is := m.(paper.Line)
+		across := is && len(l.Points) == 2 && l.Points[0].Y == l.Points[1].Y && l.Points[1].X-l.Points[0].X > 0.85*p.Width
+		if across && (low == 0 || l.Points[0].Y < low) {
+			low = l.Points[0].Y
+		}
+	}
+	return low
 }
 
 // numbersIn are a text's numbers.

@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"math"
 	"path"
-	"strconv"
 	"strings"
 
 	"arris.example/geometry/drawing"
+	"arris.example/geometry/unit"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 )
@@ -38,6 +38,7 @@ type sheet struct {
 	number int     // of the settings so far
 	known  map[drawn]paper.Arranged
 	code   corner // in the heading
+	head   head   // of every further page
 }
 
 func (s *sheet) here() *paper.Page { return &s.pages[len(s.pages)-1] }
@@ -50,6 +51,9 @@ func (s *sheet) width() float64 { return s.size.Width - 2*border }
 func (s *sheet) page() {
 	s.pages = append(s.pages, paper.Page{Size: s.size})
 	s.y = border
+	if len(s.pages) > 1 {
+		s.y += s.head.high()
+	}
 }
 
 // room begins a new page where there is not so much left on this one.
@@ -236,6 +240,15 @@ func (s *sheet) signed() {
 	s.here().Draw(0.2, paper.Point{X: by + paper.Width(s.say("by")+" ", textSize, false), Y: s.y + 0.5}, paper.Point{X: s.right(), Y: s.y + 0.5})
 }
 
+// checkLength is how long the check bar is, with so many places, and for whoever has a rule in inches on that.
+func (in speech) checkLength(places int) string {
+	metric := in.Number(checkBar, places) + " mm"
+	if f, err := unit.InchFraction(checkBar, 64); err == nil && in.Unit != setup.Millimetres {
+		return metric + " = " + f.String()
+	}
+	return metric
+}
+
 // footers put the check bar and the page's number on every page.
 func (s *sheet) footers() {
 	for i := range s.pages {
@@ -249,8 +262,8 @@ func (s *sheet) footers() {
 			}
 			p.Draw(0.3, paper.Point{X: x, Y: y - 3 - high}, paper.Point{X: x, Y: y - 3})
 		}
-		p.Write(border, y+1, smallSize, false, s.say("100 mm. Measure it: where it is off, so is the print."))
-		text := s.say("arris %s · page %s of %s", s.engine, strconv.Itoa(i+1), strconv.Itoa(len(s.pages)))
+		p.Write(border, y+1, smallSize, false, s.say("%s. Measure it: where it is off, so is the print.", s.checkLength(0)))
+		text := "arris " + s.engine + " · " + s.pageNumber(i)
 		p.Write(s.right()-paper.Width(text, smallSize, false), y+1, smallSize, false, text)
 	}
 }

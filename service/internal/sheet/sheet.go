@@ -46,6 +46,7 @@ func (m Maker) Setup(ctx context.Context, key string, q setup.Question, size pap
 	if strings.TrimSpace(key) != "" {
 		facts = slices.Insert(facts, 0, fact{s.say("For"), key})
 	}
+	s.head = s.running(facts)
 	s.heading(facts)
 	s.stops(found.Cautions)
 	for i := range found.Steps {
@@ -56,6 +57,7 @@ func (m Maker) Setup(ctx context.Context, key string, q setup.Question, size pap
 	}
 	s.cautions(found.Cautions)
 	s.signed()
+	s.heads()
 	s.footers()
 	return paper.Document{Title: title, Pages: s.pages}, found, nil
 }
@@ -240,7 +242,7 @@ func (in speech) result(step setup.Step) string {
 	}
 	text := in.say(angle, in.Degrees(a.Edge), in.Degrees(a.Expanded))
 	if a.IncludedEdge.Known {
-		text += in.say(" a side, %s both together", in.Degrees(a.IncludedEdge.Value))
+		text += in.say(" on this side; both faces together %s", in.Degrees(a.IncludedEdge.Value))
 	}
 	if a.Reading.Known {
 		text += in.say("; a protractor laid on the bevel reads %s", in.Degrees(a.Reading.Value))

@@ -8,16 +8,21 @@ import (
 	"io"
 	"math"
 	"os"
+	"path"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"arris.example/deploy/outside"
+	"arris.example/geometry/drawing"
+	"arris.example/geometry/unit"
 	"arris.example/service/internal/demo"
 	"arris.example/service/internal/demo/demotest"
+	"arris.example/service/internal/fault"
 	"arris.example/service/internal/paper"
 	"arris.example/service/internal/setup"
 	"arris.example/service/internal/sheet"
@@ -298,7 +303,9 @@ func TestSheetsInInches(t *testing.T) {
 		t.Fatal(err)
 	}
 	text := textOf(d) + " " + textOf(g)
-	for _, want := range []string{"⌀ 7 7/8 in", fmt.Sprintf("1/16 in more is %.2f° blunter", perSixteenth), "gap 4 17/64 in", "wheel ⌀ 7 "} {
+	for _, want := range []string{
+		"100 mm = 3 15/16 in. Measure it", "the bar below measures 100.0 mm = 3 15/16 in;", "⌀ 7 7/8 in", fmt.Sprintf("1/16 in more is %.2f° blunter", perSixteenth), "gap 4 17/64 in", "wheel ⌀ 7 ",
+	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in %s", want, text)
 		}
@@ -306,6 +313,146 @@ func TestSheetsInInches(t *testing.T) {
 	for _, metric := range regexp.MustCompile(`\S+ mm\b`).FindAllString(text, -1) {
 		if metric != "100 mm" && metric != "100.0 mm" {
 			t.Errorf("%q on a sheet in inches: %s", metric, text)
+		}
+	}
+}
+
+// The length that is said of the bar in inches is its own, to the mark of a rule.
+func TestCheckBarInInches(t *testing.T) {
+	bar, err := unit.InchFraction(100, 64)
+	if err != nil || bar.String() != "3 15/16 in" || math.Abs(float64(bar.Residual)) > 0.02 {
+		t.Errorf("100 mm is %v and %v, %v", bar, bar.Residual, err)
+	}
+}
+
+// A drawing calls an angle as the text beside it does, in every language: only the bevel that makes the edge has an edge angle.
+func TestDrawingsCallAnglesAsTheTextDoes(t *testing.T) {
+	said := map[bool]map[string]bool{false: {}, true: {}} // by whether it is of the edge: what angles are called
+	for name, ask := range asks {
+		for _, code := range []string{"en", "de", "es"} {
+			ask.Language = code
+			d, found, err := maker().Setup(t.Context(), "", setup.Question{Common: ask}, paper.A4)
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := strings.ToLower(textOf(d))
+			for _, step := range found.Steps {
+				label := labelOf(t, step.Figure, "edge_angle")
+				if !strings.Contains(text, strings.ToLower(label)+" ± ") {
+					t.Errorf("%s in %s: the drawing says %q, the text does not", name, code, label)
+				}
+				said[step.Bevel == 0][strings.TrimRight(label, "0123456789.,°")] = true
+			}
+		}
+	}
+	for label := range said[true] {
+		if said[false][label] {
+			t.Errorf("a bevel behind the edge has %q as the edge has", label)
+		}
+	}
+	if len(said[false]) != 3 || len(said[true]) != 3 {
+		t.Errorf("angles are called %v in three languages", said)
+	}
+}
+
+// labelOf is the text of an angle in a drawing.
+func labelOf(t *testing.T, f *drawing.Figure, part string) string {
+	t.Helper()
+	for _, item := range f.Items {
+		if a, is := item.Shape.(drawing.Angle); is && item.Part == part {
+			return a.Text
+		}
+	}
+	t.Fatalf("no %s in the drawing", part)
+	return ""
+}
+
+// Where a tool has two faces, a step says what is one face's and what both have together; faces differ.
+func TestBothFacesTogether(t *testing.T) {
+	for _, name := range []string{"skew", "rake"} {
+		d, found, err := maker().Setup(t.Context(), "", setup.Question{Common: asks[name]}, paper.A4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := textOf(d)
+		for _, step := range found.Steps {
+			own, both := step.Predicted, step.Predicted.IncludedEdge
+			want := fmt.Sprintf("Edge angle %.1f° ± %.1f° on this side; both faces together %.1f°", own.Edge.Degrees(), own.Expanded.Degrees(), both.Value.Degrees())
+			if !both.Known || !strings.Contains(text, want) {
+				t.Errorf("%s: no %q in %s", name, want, text)
+			}
+		}
+	}
+}
+
+// Taken apart, every page of a sheet says what it belongs to, above all else that is on it.
+func TestFurtherPagesHaveAHead(t *testing.T) {
+	further := 0
+	for name, ask := range asks {
+		for _, size := range []paper.Size{paper.A4, paper.Letter} {
+			d, found, err := maker().Setup(t.Context(), "tool-07", setup.Question{Common: ask}, size)
+			if err != nil {
+				t.Fatal(err)
+			}
+			b := found.Basis
+			for i := 1; i < len(d.Pages); i++ {
+				further++
+				low := headEnd(d.Pages[i])
+				above := textOf(paper.Document{Pages: []paper.Page{{Marks: slices.DeleteFunc(slices.Clone(d.Pages[i].Marks), func(m paper.Mark) bool {
+					w, is := m.(paper.Words)
+					return !is || w.At.Y > low
+				})}}})
+				for _, want := range []string{
+					"For tool-07", path.Base(path.Dir(path.Dir(b.Recipe))) + ", revision " + path.Base(b.Recipe), path.Base(b.Station), path.Base(b.Wheel),
+					fmt.Sprintf("⌀ %.1f mm, measured %s", float64(b.WheelDiameter), b.WheelMeasured.Format(time.DateOnly)), fmt.Sprintf("page %d of %d", i+1, len(d.Pages)),
+				} {
+					if !strings.Contains(above, want) {
+						t.Errorf("%s, page %d: no %q above it: %q", name, i+1, want, above)
+					}
+				}
+				if b.Tool != "" && !strings.Contains(above, path.Base(b.Tool)) {
+					t.Errorf("%s, page %d: no tool above it: %q", name, i+1, above)
+				}
+				for _, m := range bodyOf(d.Pages[i]).Marks {
+					if l, is := m.(paper.Line); is && len(l.Points) > 0 && l.Points[0].Y < low {
+						t.Errorf("%s, page %d: a line reaches into the head", name, i+1)
+					}
+				}
+				standApart(t, d.Pages[i])
+			}
+		}
+	}
+	if further < 5 {
+		t.Errorf("only %d further pages: they test nothing", further)
+	}
+}
+
+// A volume's page of what is missing is for people at a printer: the API's names for fields are none of their words.
+func TestMissingSaysNoFields(t *testing.T) {
+	in, err := setup.SpeechIn("", setup.Millimetres)
+	if err != nil {
+		t.Fatal(err)
+	}
+	ask := setup.Question{Common: setup.Common{Shop: demo.Name, Grind: &shop.Grind{Bevels: []shop.Bevel{{Of: shop.FrontAngle, Angle: 50 * unit.Degree}}}}}
+	ask.Rig.Station.Name, ask.Rig.Holder.Name = demo.Name+"/stations/north", demo.Name+"/holders/swing"
+	_, _, err = maker().Setup(t.Context(), "", ask, paper.A4)
+	refused, is := fault.As(err)
+	if !is || !strings.Contains(refused.Message, "given.stick_out_mm: say") {
+		t.Fatalf("refused by %v", err)
+	}
+	for why, want := range map[string]string{
+		refused.Message: strings.NewReplacer("given.stick_out_mm", "stick-out", "given.leg", "leg", "leg_angle_deg", "leg angle", "leg_position", "leg position").Replace(refused.Message),
+		"grind.bevels[1].width_mm: every bevel but the last needs its width":           "bevel 2, width: every bevel but the last needs its width",
+		"rig.tool.steel_under_flute_mm must be at least 0.5; given.leg must be finite": "steel under flute must be at least 0.5; leg must be finite",
+		`rig.support: "a_b.c" is not a support; nearest: shops/main/wheels/a-b`:        `support: "a_b.c" is not a support; nearest: shops/main/wheels/a-b`,
+		"the stick-out of 45.2 mm is too long. Shorten it":                             "the stick-out of 45.2 mm is too long. Shorten it",
+	} {
+		text := textOf(maker().Missing(in, []sheet.Missing{{Key: "07", Why: why}}, paper.A4))
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in %q", want, text)
+		}
+		if rest := regexp.MustCompile(`"[^"]*"`).ReplaceAllString(strings.ReplaceAll(text, "1.2.3", ""), ""); regexp.MustCompile(`[a-z]_[a-z]|[a-z]\.[a-z]|\[\d`).MatchString(rest) {
+			t.Errorf("a field's name on paper: %s", text)
 		}
 	}
 }

@@ -5,8 +5,8 @@ const fraction = /^(.*?)(\d+\/\d+)(.*)$/
 
 export function bigNumber(number: string, unit: string, label: string): TemplateResult {
   const parts = fraction.exec(number)
-  const figures = parts ? html`${parts[1]?.trim()}<span class="fraction">${parts[1] ? ' ' : ''}${parts[2]}</span>${parts[3]}` : number
-  const letters = width(parts ? (parts[1] ?? '').trim() : number) + (parts ? 2 : 0) + unitWidth(unit)
+  const figures = parts ? html`${parts[1]?.trim()}<span class="fraction">${parts[1] ? ' ' : ''}${parts[2]}</span><span class="beyond">${parts[3]}</span>` : number
+  const letters = width(parts ? (parts[1] ?? '').trim() : number) + (parts ? 2 + width(parts[3] ?? '') / 2 : 0) + unitWidth(unit)
   return html`
     <div class="number-box">
       <p class="number" .style=${`--letters:${Math.max(2.6, letters).toFixed(2)}`} aria-label=${`${label}: ${number} ${unit}`}>
