@@ -50,7 +50,7 @@ func violation(field string, why arrisv1.FieldReason, format string, args ...any
 func invalid(violations ...violationProto) refusal {
 	texts := make([]string, len(violations))
 	for i, v := range violations {
-		texts[i] = v.GetField() + " " + v.GetDescription()
+		texts[i] = v.GetField() + ": " + v.GetDescription()
 	}
 	return refusal{
 		code: codes.InvalidArgument, reason: arrisv1.Reason_REASON_INVALID_FIELD, message: strings.Join(texts, "; "), violations: violations,

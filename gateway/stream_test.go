@@ -68,8 +68,8 @@ func TestManySheetsAreOneFile(t *testing.T) {
 		`{"items":[` + many + `]}`:                                  "501 items are more than the 500",
 		`{"paperSize":"A3","items":[` + item("a", 45) + `]}`:        "paperSize",
 		`{"items":[{"key":"a","request":{}}],"colour":1}`:           "colour",
-		`{"items":[` + item("a", 45):                                "body is not JSON",
-		``:                                                          "body is empty",
+		`{"items":[` + item("a", 45):                                "body: is not JSON",
+		``:                                                          "body: is empty",
 	} {
 		if w := post(handler, "/v1/shops/main:renderSheets", body, "Content-Type", "application/json"); w.Code < 400 || w.Code >= 500 || !strings.Contains(w.Body.String(), says) {
 			t.Errorf("%.60s: %d %s", body, w.Code, w.Body)

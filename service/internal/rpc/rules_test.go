@@ -133,6 +133,10 @@ func TestEachRuleHasItsReasonAndWords(t *testing.T) {
 		},
 		"empty list":     {withGrind(), "grind.bevels", fault.Missing, []string{"needed"}},
 		"no choice made": {withGrind(&arrisv1.Bevel{}), "grind.bevels[0]", fault.Missing, []string{"front_angle_deg", "reading_deg"}},
+		"measured nothing": {
+			&arrisv1.CreateWheelMeasurementRequest{Parent: "shops/main/wheels/north-fine", WheelMeasurement: &arrisv1.WheelMeasurement{}},
+			"wheel_measurement", fault.Missing, []string{"say a diameter_mm or around_mm"},
+		},
 		"travel reversed": {
 			withSupport(slide(5, 3)), "rig.inline_station.supports[0].slide", fault.Contradiction, []string{"least_mm must be below most_mm"},
 		},
@@ -143,6 +147,9 @@ func TestEachRuleHasItsReasonAndWords(t *testing.T) {
 			continue
 		}
 		v := f.Violations[0]
+		if f.Message != v.Field+": "+v.Text {
+			t.Errorf("%s: %q does not part the field from the words %q", name, f.Message, v.Text)
+		}
 		if v.Field != c.field || v.Reason != c.why {
 			t.Errorf("%s: %s %s, want %s %s", name, v.Field, v.Reason, c.field, c.why)
 		}
