@@ -79,7 +79,7 @@ export async function becomes(seen, wanted, what) {
 /** refusedAs holds that a refusal is the API's, word for word, but for names of records and fields: people read none of those, and every number. */
 export function refusedAs(said, message, what) {
   const flat = (words) => words.replace(/\s+/g, ' ').replace(/\.$/, '').trim().toLowerCase()
-  const names = /shops\/[a-z0-9-]+\/[a-z]+\/|[\w.[\]]*_(mm|deg)\b|^[\w.]+(\[\d+\])?(\.\w+(\[\d+\])?)*: /g
+  const names = /shops\/[a-z0-9-]+\/[a-z]+\/|\b[a-z]\w*(\.[a-z]\w*|\[\d+\])+|\b[a-z]\w*_(mm|deg)\b/g
   const left = flat(said), wanted = flat(message)
   holds(!/shops\/|\w_\w|\]\.|\w\[\d/.test(left), `${what}: names of the API are shown: ${said}`)
   if (wanted.replace(names, '') === wanted) return same(left, wanted, what)

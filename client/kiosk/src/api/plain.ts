@@ -1,5 +1,5 @@
 // A refusal's words without the API's own names: people at the page read neither records' full names nor paths of fields.
-import { quantityOf } from '../quantities'
+import { bare, quantityOf } from '../quantities'
 import { t } from '../words'
 
 /** Violation is a field that was refused, with what is wrong with it. */
@@ -10,8 +10,9 @@ export interface Violation {
 
 /** plain says a refusal for people. Its values and limits stay as the API wrote them. */
 export function plain(words: string, violations: Violation[]): string {
-  const said = violations.reduce((all, v) => all.replace(`${v.field} ${v.text}`, () => about(v)).replace(`${v.field}: ${v.text}`, () => about(v)), words)
-  return said.replace(/^shops\/[^\s/]+\/\w+\/\S+: /, '').replace(/\bshops\/[^\s/]+\/\w+\//g, '').replace(/[\w.[\]]*_(?:mm|deg)\b/g, (field) => quantityOf(field) ?? field)
+  const paths = violations.filter((v) => /\W|_/.test(v.field)) // a field that is a word can be read
+  const said = paths.reduce((all, v) => all.replace(`${v.field} ${v.text}`, () => about(v)).replace(`${v.field}: ${v.text}`, () => about(v)), words)
+  return said.replace(/^shops\/[^\s/]+\/\w+\/\S+: /, '').replace(/\bshops\/[^\s/]+\/\w+\//g, '').replace(/[\w.[\]]*_(?:mm|deg)\b/g, (field) => quantityOf(field) ?? bare(field).replaceAll('_', ' '))
 }
 
 const range = /^is ([^;]+); it must be (above|from) ([^;]+?) (and below|and at most|to) ([^;]+)$/
