@@ -13,7 +13,6 @@ import { link, parse, type Route } from './route'
 import { t } from './words'
 import './screens/code'
 import './screens/find'
-import './screens/options'
 import './screens/set-up'
 import './screens/station'
 import './screens/wheel'
@@ -111,7 +110,7 @@ export class App extends Screen {
     again()
   }
 
-  // later shows a screen of those that look after the shop and its sheets, which are loaded when the first is asked for.
+  // later shows one of the screens that few jobs need, which are loaded when the first is asked for.
   private later(screen: TemplateResult): TemplateResult {
     const { value, problem, busy } = this.care
     if (!value && !busy && !problem) void this.care.run(() => piece(import('./care')))
@@ -145,7 +144,7 @@ export class App extends Screen {
       case 'inspect':
         return this.later(this.route.path[2] ? html`<k-inspect .route=${this.route}></k-inspect>` : html`<k-care></k-care>`)
       case 'options':
-        return html`<k-options></k-options>`
+        return this.later(html`<k-options></k-options>`)
       default:
         return html`<k-find></k-find>`
     }
