@@ -55,6 +55,9 @@ async function ask(method: string, path: string, body: object | undefined, askin
 
 let asked = 0
 
+/** busy tells whether somebody waits for something that is on its way. */
+export const busy = () => asked > 0
+
 /** counted says on the page whether something is on its way, for whoever drives it from outside. */
 export async function counted<T>(job: () => Promise<T>): Promise<T> {
   document.documentElement.dataset['asked'] = String(++asked)

@@ -45,10 +45,10 @@ class Connection extends EventTarget {
   private tell(away: boolean, engine: string): void {
     window.clearTimeout(this.timer)
     if (away) this.timer = window.setTimeout(() => void this.check(), again)
-    if (away === this.away && engine === this.engine) return
+    const changed = away !== this.away || (this.engine !== '' && engine !== this.engine) // to learn which it is changes nothing
     this.away = away
     this.engine = engine
-    this.dispatchEvent(new Event('change'))
+    if (changed) this.dispatchEvent(new Event('change'))
   }
 }
 

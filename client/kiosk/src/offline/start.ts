@@ -1,4 +1,5 @@
 // What goes on beside the screens: the page is kept on the device, data are fetched while nobody waits, and what waits is sent.
+import { busy } from '../api/http'
 import { prefs } from '../prefs'
 import { connection } from './connection'
 import { outbox } from './outbox'
@@ -24,10 +25,11 @@ export function start(): void {
   }, often)
 }
 
-// fetchSoon waits until things have settled, and the page has nothing better to do.
+// fetchSoon waits until things have settled, and nobody waits for anything.
 function fetchSoon(): void {
   window.clearTimeout(timer)
   timer = window.setTimeout(() => {
+    if (busy()) return fetchSoon()
     if (!connection.away) void import('./prefetch').then((p) => p.prefetch()).catch(() => undefined) // the next round tries again
   }, soon)
 }
