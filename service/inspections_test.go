@@ -365,13 +365,19 @@ func TestWhatIsNotToBeUsedIsSaid(t *testing.T) {
 	}
 }
 
-// A bevel that is ground on another station says what was found there.
+// A bevel that is ground on another station says what was found there, and that it is locked.
 func TestWhatIsNotToBeUsedIsSaidOfEveryStation(t *testing.T) {
 	a := askerOf(t, service.Config{Demo: true})
 	subject{asker: a, name: "shops/main/stations/south"}.look("UNSAFE", time.Now())
+	a.ask("ShopService", "LockStation", `{"name":"shops/main/stations/south","lockReason":"guard loose"}`)
 	setup := a.ask("GrindService", "SolveSetup", `{"shop":"shops/main","given":{"stickOutMm":45,"legAngleDeg":30},"rig":{"station":"shops/main/stations/north","tool":"shops/main/tools/bowl-gouge-12","holder":"shops/main/holders/swing"},
 		"grind":{"bevels":[{"frontAngleDeg":50,"widthMm":2},{"frontAngleDeg":40,"rig":{"station":"shops/main/stations/south"}}]}}`)["setup"].(object)
-	if !strings.Contains(fmt.Sprint(setup["cautions"]), "INSPECTION_UNSAFE") {
-		t.Errorf("%v", setup["cautions"])
+	for _, code := range []string{"INSPECTION_UNSAFE", "STATION_LOCKED"} {
+		if !strings.Contains(fmt.Sprint(setup["cautions"]), code) {
+			t.Errorf("no %s: %v", code, setup["cautions"])
+		}
+	}
+	if first := setup["cautions"].([]any)[0].(object); first["text"] != "South, under the window is locked: guard loose. Do not grind there until it is put back into service." {
+		t.Errorf("first of all: %v", first)
 	}
 }

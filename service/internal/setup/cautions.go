@@ -22,13 +22,16 @@ const usualRestGap unit.Length = 3
 
 // cautions are the warnings that belong to this set-up, the most serious first; more are added to them.
 func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
-	list := slices.Concat(x.unsafeCautions(), more) // ahead of all that is as serious
-	for i := range p {
-		for _, c := range x.at(p[i].bevel).unsafeCautions() {
+	list := slices.Concat(x.keptCautions(), more) // ahead of all that is as serious
+	once := func(more []Caution) {
+		for _, c := range more {
 			if !slices.Contains(list, c) {
 				list = append(list, c)
 			}
 		}
+	}
+	for i := range p {
+		once(x.at(p[i].bevel).keptCautions())
 	}
 	for _, c := range []shop.Maybe[Caution]{x.wingCaution(p), x.staleCaution(p)} {
 		if c.Known {
@@ -37,11 +40,7 @@ func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	}
 	last := steps[len(steps)-1]
 	for i := range p {
-		for _, c := range x.at(p[i].bevel).standCautions(p[i], steps[i]) {
-			if !slices.Contains(list, c) {
-				list = append(list, c)
-			}
-		}
+		once(x.at(p[i].bevel).standCautions(p[i], steps[i]))
 	}
 	if last.Predicted.IncludedEdge.Known && x.tool.Kind == shop.NegativeRakeScraper && last.Predicted.IncludedEdge.Value >= 90*unit.Degree {
 		list = append(list, x.caution("NO_GRINDING_BURR", Note, tradeSource, "At an included angle of 90° or more grinding raises no burr to cut with."))
@@ -49,17 +48,13 @@ func (x *search) cautions(p plan, steps []Step, more ...Caution) []Caution {
 	return bySeverity(append(list, x.rigCautions()...))
 }
 
-// rigCautions are the warnings that belong to the tool and the machine, whatever is ground.
+// rigCautions are the warnings that belong to the tool and the machine as they are, whatever is ground.
 func (x *search) rigCautions() (list []Caution) {
 	add := func(found bool, code string, severity Severity, source, text words.Text) {
 		if found {
 			list = append(list, x.caution(code, severity, source, text))
 		}
 	}
-	if c := x.lockedCaution(); c.Known {
-		list = append(list, c.Value)
-	}
-	list = append(list, x.dueCautions()...)
 	add(x.tool.Kind == shop.RoughingGouge, "NOT_ON_BOWLS", Warning, tradeSource, "A spindle roughing gouge is never used on bowls: its tang can break.")
 	add(x.tool.Steel == shop.CarbonSteel, "COOL_OFTEN", Note, tradeSource, "Carbon steel loses its hardness where it turns blue: light touches, and cool it in water often.")
 	add(x.tool.Steel == shop.HighSpeedSteel || x.tool.Steel == shop.PowderSteel,

@@ -231,7 +231,7 @@ func (x *search) hundredth(l unit.Length) string { return x.in.Length(l, 2) }
 
 // regrindCautions are the warnings that belong to a change of grind.
 func (x *search) regrindCautions(q Change, out Regrind) []Caution {
-	list := x.unsafeCautions()
+	list := x.keptCautions()
 	if usual := q.UsualLoss.Or(usualLoss); out.LostEach > usual*(1+1e-9) {
 		list = append(list, x.caution("COSTS_MORE_THAN_USUAL", Warning, "", "Each sharpening takes %s off the nose where %s is usual; over %s sharpenings the change would cost nothing besides.",
 			x.hundredth(out.LostEach), x.hundredth(usual), x.in.Number(fewest(out.Lost, usual), 0)))

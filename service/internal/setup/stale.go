@@ -2,6 +2,7 @@ package setup
 
 import (
 	"math"
+	"slices"
 
 	"arris.example/geometry/unit"
 	"arris.example/service/internal/shop"
@@ -58,16 +59,21 @@ func (x *search) staleCaution(p plan) (c shop.Maybe[Caution]) {
 	return shop.Some(stale.by(x.wheel.Name))
 }
 
+// keptCautions are what the shop's records say against a machine: that it is locked, was found unfit, or is to be inspected.
+func (r *rig) keptCautions() []Caution {
+	return slices.Concat(r.lockedCautions(), r.unsafeCautions(), r.dueCautions())
+}
+
 // dueCautions ask for inspections that are overdue. Numbers are given meanwhile: who looks after the shop locks what must not be used.
-func (x *search) dueCautions() (list []Caution) {
+func (r *rig) dueCautions() (list []Caution) {
 	add := func(i shop.Inspecting, text words.Text) {
-		if !i.Due.IsZero() && i.Due.Before(x.on) {
-			list = append(list, x.caution("INSPECTION_DUE", Warning, "", text, x.in.Day(i.Due)))
+		if !i.Due.IsZero() && i.Due.Before(r.on) {
+			list = append(list, r.caution("INSPECTION_DUE", Warning, "", text, r.in.Day(i.Due)))
 		}
 	}
-	add(x.station.Inspecting, "The inspection of this station has been due since %s. Inspect it before you grind.")
-	add(x.wheel.Inspecting, "The inspection of this wheel has been due since %s. Inspect it before you grind.")
-	add(x.holder.Inspecting, "The inspection of this holder has been due since %s. Inspect it before you grind.")
+	add(r.station.Inspecting, "The inspection of this station has been due since %s. Inspect it before you grind.")
+	add(r.wheel.Inspecting, "The inspection of this wheel has been due since %s. Inspect it before you grind.")
+	add(r.holder.Inspecting, "The inspection of this holder has been due since %s. Inspect it before you grind.")
 	return list
 }
 
@@ -89,10 +95,11 @@ func (r *rig) unsafeCautions() (list []Caution) {
 	return list
 }
 
-// lockedCaution stops whoever would grind on a station that is out of service.
-func (x *search) lockedCaution() (c shop.Maybe[Caution]) {
-	if x.station.State != shop.Locked {
-		return c
+// lockedCautions stop whoever would grind on a station that is out of service.
+func (r *rig) lockedCautions() []Caution {
+	if r.station.State != shop.Locked {
+		return nil
 	}
-	return shop.Some(x.caution("STATION_LOCKED", Stop, "", "This station is locked: %s. Do not grind here until it is put back into service.", x.station.StateReason).by(x.station.Name))
+	c := r.caution("STATION_LOCKED", Stop, "", "%s is locked: %s. Do not grind there until it is put back into service.", called(r.station.Name, r.station.DisplayName), r.station.StateReason)
+	return []Caution{c.by(r.station.Name)}
 }
