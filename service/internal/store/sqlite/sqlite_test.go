@@ -154,7 +154,7 @@ func TestFindingsOfOlderShops(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer db.Close() //nolint:errcheck // the test has seen what it wrote
+	defer db.Close()
 	steps, err := fs.Sub(embedded, "migrations")
 	if err != nil {
 		t.Fatal(err)

@@ -76,7 +76,7 @@ func Finding(t *testing.T, db *sql.DB, dialect sqlstore.Dialect, steps fs.FS, op
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer s.Close()
+	defer func() { _ = s.Close() }() // only read
 	if err := s.Check(t.Context()); err != nil {
 		t.Error(err)
 	}
