@@ -370,6 +370,7 @@ async function otherPage() {
       res.writeHead(200, headers).end(text.replace(/arris-page-/, `arris-page-${newer}`))
     })
     on.on('error', () => res.destroy())
+    res.on('close', () => on.destroy()) // what a browser that ended does not read would be held for ever
     req.pipe(on)
   })
   await new Promise((done) => proxy.listen(0, '127.0.0.1', done))
