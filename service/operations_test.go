@@ -268,7 +268,7 @@ func TestPrintingAskedWrongly(t *testing.T) {
 		shop + `"selection":{"recipeFilter":"name =","stations":["shops/main/stations/north"]}}`:               "selection.recipe_filter: cannot be read from character 7 on; compare",
 		shop + `"selection":{"toolFilter":"name = \"no\"","stations":["shops/main/stations/north"]}}`:          "finds no tools",
 		shop + `"selection":{"toolFilter":""}}`:                                                                "stations",
-		shop + `"selection":{"stations":["shops/main/stations/north"]}}`:                                       "selection say one of tool_filter, recipe_filter",
+		shop + `"selection":{"stations":["shops/main/stations/north"]}}`:                                       "selection: say one of tool_filter, recipe_filter",
 		`{"items":[{"key":"a"}]}`: "shop",
 		shop + `"items":[{"key":"a"}],"asOfTime":"1066-10-14T09:00:00Z"}`: "as_of_time",
 	} {
@@ -280,7 +280,7 @@ func TestPrintingAskedWrongly(t *testing.T) {
 	a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", "PrintSheets", `{"shop":"shops/moon","items":[{"key":"a"}]}`)
 	a.refuse(codes.InvalidArgument, "INVALID_FIELD", "OperationService", "ListOperations", `{"parent":"shops/main","pageToken":"x"}`)
 	late := a.refuse(codes.InvalidArgument, "INVALID_FIELD", "OperationService", "WaitOperation", `{"name":"shops/main/operations/o-1","timeout":"60s"}`)
-	if !strings.Contains(late.Message(), "timeout is 1m0s; it must be from 0s to 30s") {
+	if !strings.Contains(late.Message(), "timeout: is 1m0s; it must be from 0s to 30s") {
 		t.Error(late.Message())
 	}
 	a.refuse(codes.NotFound, "NOT_FOUND", "OperationService", "ListOperations", `{"parent":"shops/moon"}`)
