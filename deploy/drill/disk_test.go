@@ -12,16 +12,15 @@ import (
 	"strings"
 	"syscall"
 	"testing"
+
+	"arris.example/deploy/outside"
 )
 
 // small runs a command in a file system of its own, of some megabytes, in memory, mounted at a folder with what the folder had; then it
 // does what before says. The mount is the command's alone and ends with it.
 func small(t *testing.T, folder, before string, command ...string) []string {
 	t.Helper()
-	unshare, err := exec.LookPath("unshare")
-	if err != nil {
-		t.Skip("unshare is not installed here")
-	}
+	unshare := outside.Program(t, "util-linux", "unshare")
 	if out, err := exec.Command(unshare, "--map-root-user", "--mount", "true").CombinedOutput(); err != nil {
 		t.Skipf("file systems may not be mounted here: %s", out)
 	}

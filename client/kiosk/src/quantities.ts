@@ -5,7 +5,7 @@ import { t } from './words'
 export const quantity = (key: string): string => named(key) ?? t('Setting')
 
 /** quantityOf is the name of what a field of the API holds, of which this page speaks: `given.stick_out_mm`. */
-export const quantityOf = (field: string): string | undefined => named(bare(field))
+export const quantityOf = (field: string): string | undefined => (/\[[1-9]\d*\]\.front_angle_deg$/.test(field) ? t('Front angle') : named(bare(field)))
 
 /** bare is a field's own word, where this page has none. */
 export const bare = (field: string): string => field.replace(/^.*\.|_(mm|deg)$/g, '')

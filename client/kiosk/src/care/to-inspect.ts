@@ -1,4 +1,5 @@
-// What was found not to be used, and what is to be inspected: first what is overdue, then what is due soon, and below that everything else, the one looked at longest ago first.
+// What was found not to be used, and what is to be inspected: first what is overdue, then what is due soon, and below that everything else, the
+// one looked at longest ago first.
 import { html, nothing, type TemplateResult } from 'lit'
 import { called, id, text } from '../api/read'
 import type { Holder, Inspection, Station, Wheel } from '../api/types'

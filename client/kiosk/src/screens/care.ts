@@ -1,5 +1,5 @@
-// What wants looking after, as one reads it in the morning: what was found not fit for use, which inspections are due, what is locked, which wheels are to be measured or come to
-// their end, and what was looked at longest ago.
+// What wants looking after, as one reads it in the morning: what was found not fit for use, which inspections are due, what is locked, which
+// wheels are to be measured or come to their end, and what was looked at longest ago.
 import { html, nothing, type TemplateResult } from 'lit'
 import { customElement, state } from 'lit/decorators.js'
 import * as care from '../api/care'
